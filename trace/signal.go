@@ -1,0 +1,17 @@
+package trace
+
+// Signal is the working copy of a recording after its steps: force with tare
+// and sign put right and the filter applied, and the motion of the mass where
+// it can be had.
+type Signal struct {
+	Time  []float64 // s on the recording's clock
+	Force []float64 // N, pull positive
+
+	// Over the first contact only, from sample First on; nil when mass or
+	// impact speed are not known.
+	First   int
+	Speed   []float64 // m/s, downward
+	Stretch []float64 // m
+
+	Steps []Step
+}

@@ -1,0 +1,159 @@
+package trace
+
+import (
+	"fmt"
+	"math"
+
+	"fallwright.example/num/dsp"
+	"fallwright.example/problem"
+)
+
+// take carries one reading from step to step.
+type take struct {
+	rec     *Recording
+	set     Settings
+	r       Reading
+	sig     *Signal
+	raw     []float64 // tared and turned over, not filtered
+	zero    zero
+	gravity float64
+}
+
+// Take takes the reading of a recording: zero and sign, filter, contacts,
+// values. The recording is not changed.
+//
+// The filter acts on the peaks only. Contacts, impulse, motion and energy come
+// from the force before it: integrals smooth by themselves, and a phaseless
+// filter would move the moment of contact forward.
+//
+// Take refuses (*problem.Problem) settings that cannot be and a class that the
+// sampling rate does not carry. A value that cannot be had is None, and a note
+// says why.
+func Take(rec *Recording, set Settings) (*Reading, *Signal, error) {
+	if err := check(rec, set); err != nil {
+		return nil, nil, err
+	}
+	t := &take{rec: rec, set: set, gravity: set.Gravity, sig: &Signal{Time: rec.Time}}
+	if t.gravity == 0 {
+		t.gravity = StandardGravity
+	}
+	t.r = Reading{
+		Samples: len(rec.Force), Unit: rec.Unit, Class: set.Class, BouncePeaks: []Value{},
+		Tare: None(), Noise: None(), PeakForce: None(), TimeToPeak: None(), FirstImpulse: None(),
+		ImpactSpeed: None(), MaxStretch: None(), EnergyIn: None(), EnergyAbsorbed: None(), ReboundSpeed: None(),
+	}
+	t.r.Notes = append(t.r.Notes, rec.Notes...)
+	rate, even := sampling(rec.Time)
+	t.r.SampleRate = Value(rate)
+
+	t.setZero()
+	if err := t.filter(rate, even); err != nil {
+		return nil, nil, err
+	}
+	t.readContacts()
+	t.readMotion()
+	t.judge(rate)
+	t.r.Steps = t.sig.Steps
+	return &t.r, t.sig, nil
+}
+
+func check(rec *Recording, set Settings) error {
+	if len(rec.Force) < 3 || len(rec.Force) != len(rec.Time) {
+		return problem.New(problem.TooFew, "", "%d samples of force, a reading needs at least 3", len(rec.Force))
+	}
+	for _, s := range []struct {
+		name string
+		v    float64
+		unit string
+	}{
+		{"mass", set.Mass, "kg"}, {"drop", set.Drop, "m"},
+		{"length", set.Length, "m"}, {"gravity", set.Gravity, "m/s2"},
+	} {
+		if s.v < 0 || math.IsNaN(s.v) || math.IsInf(s.v, 0) {
+			return problem.New(problem.Invalid, s.name, "%g %s, it must be a number above zero", s.v, s.unit).
+				Hint("leave it out when it is not known")
+		}
+	}
+	return nil
+}
+
+// sampling returns the rate in Hz and whether the samples are even in time: no
+// interval more than 2 % off the usual one. An uneven trace's rate is that of
+// its median interval.
+func sampling(time []float64) (rate float64, even bool) {
+	n := len(time)
+	whole := (time[n-1] - time[0]) / float64(n-1)
+	even = true
+	for i := 1; i < n && even; i++ {
+		even = math.Abs(time[i]-time[i-1]-whole) <= 0.02*whole
+	}
+	if even {
+		return 1 / whole, true
+	}
+	return 1 / medianInterval(time), false
+}
+
+func (t *take) setZero() {
+	t.zero = findZero(t.rec.Force)
+	z := t.zero
+	t.r.Noise = Value(z.noise)
+	t.raw = make([]float64, len(t.rec.Force))
+	for i, f := range t.rec.Force {
+		t.raw[i] = z.sign * (f - z.tare)
+	}
+	if !z.known {
+		t.note(Doubtful, "no quiet stretch of %d samples before the event, so the force is used as recorded: record at least 0.2 s before release", quietFewest)
+		t.note(Said, "noise is taken from the differences between samples")
+	} else {
+		t.r.Tare = Value(z.tare)
+		t.step("tare", "mean of the quiet stretch is taken off",
+			Param{"tare", z.tare, "N"}, Param{"from", t.rec.Time[z.from], "s"}, Param{"to", t.rec.Time[z.to-1], "s"})
+	}
+	if z.loaded {
+		t.note(Doubtful, "the trace begins under load, %.4g N above the lowest level it stays at: zero is taken from there", z.sign*(mean(t.rec.Force[:quietFewest])-z.tare))
+	}
+	if z.sign < 0 {
+		t.step("turn over", "the pull is negative in the recording")
+		t.note(Said, "the pull is negative in the recording and was turned over")
+	}
+}
+
+// filter fills the signal's force. A class on uneven samples first needs them
+// even: by straight lines between them, at the median interval.
+func (t *take) filter(rate float64, even bool) error {
+	t.sig.Force = t.raw
+	if !even {
+		t.note(Said, "the time stamps are uneven: %s", unevenness(t.rec.Time))
+	}
+	if t.set.Class == 0 {
+		return nil
+	}
+	f, err := dsp.NewCFC(t.set.Class, rate)
+	if err != nil {
+		return problem.New(problem.Invalid, "", "CFC %d on %.6g samples a second: it takes CFC 60, 180, 600 or 1000 and at least %d samples a second for each unit of class", t.set.Class, rate, dsp.RatePerClass).
+			Hint("read it unfiltered, --cfc none, or record at %d Hz or more", dsp.RatePerClass*t.set.Class)
+	}
+	even0, back := t.raw, false
+	if !even {
+		even0, back = resample(t.rec.Time, t.raw, 1/rate), true
+		t.step("resample", "straight lines between samples, for the filter", Param{"rate", rate, "Hz"})
+	}
+	pad := f.Padding()
+	smooth := f.Phaseless(even0, pad)
+	t.step("filter", fmt.Sprintf("CFC %d, forward and backward, ends reflected", t.set.Class),
+		Param{"class", float64(t.set.Class), ""}, Param{"a0", f.A0, ""}, Param{"a1", f.A1, ""}, Param{"a2", f.A2, ""},
+		Param{"b1", f.B1, ""}, Param{"b2", f.B2, ""}, Param{"padding", float64(min(pad, len(even0)-1)), "samples"})
+	if back {
+		smooth = at(t.rec.Time, smooth, 1/rate)
+	}
+	t.sig.Force = smooth
+	return nil
+}
+
+func (t *take) note(g Grade, format string, args ...any) {
+	t.r.Notes = append(t.r.Notes, Note{g, fmt.Sprintf(format, args...)})
+}
+
+func (t *take) step(name, detail string, params ...Param) {
+	t.sig.Steps = append(t.sig.Steps, Step{Name: name, Detail: detail, Params: params})
+}

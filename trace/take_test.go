@@ -1,0 +1,224 @@
+package trace
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// Reference falls with gravity: peak, largest stretch, end of contact, rebound
+// speed, energy lost by the mass. The undamped row is the closed form
+// F = mg(1+√(1+2Mf/mg)) of [Wexler1950]; the damped rows were integrated by an
+// independent fourth-order Runge-Kutta program at 10 µs and are printed to the
+// digits given.
+var references = []struct {
+	name                             string
+	law                              law
+	peak, atPeak, stretch            float64
+	contact, rebound, lost, energyIn float64
+}{
+	{"undamped", linear(20e3), 8160.979, 0.177514, 1.142537, 0.355029, 9.702775, 0, 0},
+	{"Kelvin-Voigt 0.05", kelvinVoigt(20e3, 0.05), 7581.62, 0.16188, 1.05667, 0.34700, 8.2251, 1127.9, 0},
+	{"Kelvin-Voigt 0.10", kelvinVoigt(20e3, 0.10), 7139.03, 0.14651, 0.98173, 0.33999, 7.0289, 1906.2, 0},
+	{"Kelvin-Voigt 0.20", kelvinVoigt(20e3, 0.20), 6582.88, 0.11594, 0.85754, 0.32892, 5.2346, 2843.5, 0},
+	{"Kelvin-Voigt 0.30", kelvinVoigt(20e3, 0.30), 6402.42, 0.08451, 0.75917, 0.32189, 3.9717, 3332.6, 0},
+	{"Zener 10/15/0.1", zener(10e3, 15e3, 0.1), 6590.13, 0.14804, 1.15569, 0.36733, 5.3591, 2987.2, 0},
+	{"Zener 10/15/0.3", zener(10e3, 15e3, 0.3), 7900.68, 0.15114, 1.05898, 0.32388, 7.2650, 1882.1, 0},
+	{"Zener 8/20/0.2", zener(8e3, 20e3, 0.2), 7651.48, 0.13854, 1.02926, 0.31285, 5.9513, 2682.0, 0},
+}
+
+// Energy put into the rope up to the largest stretch is what the mass had and
+// fell further: ½mv² + mg·x.
+func energyIn(stretch float64) float64 { return refMass * StandardGravity * (refDrop + stretch) }
+
+func within(t *testing.T, what string, got Value, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(float64(got)-want) <= tol) {
+		t.Errorf("%s = %.6g, want %.6g within %.2g", what, float64(got), want, tol)
+	}
+}
+
+// Read back from traces sampled at 1 kHz to 20 kHz. Tolerances: 0.2 % of the
+// peak and 1 % of stretch and energies, which is what a user is promised; the
+// worst seen is far inside. "Energy lost by the mass" in the references is the
+// mechanical energy at the end of the contact, with the height still to gain:
+// the loop area is that less m·g·x_end, so it is compared by the books below.
+func TestReferenceFalls(t *testing.T) {
+	checked := 0
+	for _, ref := range references {
+		for _, rate := range []float64{1e3, 2e3, 5e3, 20e3} {
+			for _, drop := range []float64{refDrop, 0} { // given, and from the trace itself
+				t.Run(fmt.Sprintf("%s/%g Hz/drop %g", ref.name, rate, drop), func(t *testing.T) {
+					rec := fallTrace(ref.law, rate, 0.3, 2.6)
+					r, sig, err := Take(rec, Settings{Mass: refMass, Drop: drop})
+					if err != nil {
+						t.Fatal(err)
+					}
+					within(t, "peak", r.PeakForce, ref.peak, 0.002*ref.peak)
+					within(t, "time to peak", r.TimeToPeak, ref.atPeak, 1.5/rate)
+					within(t, "stretch", r.MaxStretch, ref.stretch, 0.01*ref.stretch)
+					within(t, "energy in", r.EnergyIn, energyIn(ref.stretch), 0.01*energyIn(ref.stretch))
+					within(t, "rebound speed", r.ReboundSpeed, ref.rebound, 0.01*9.7)
+					within(t, "impact speed", r.ImpactSpeed, 9.702775, 0.005*9.7)
+					first := r.Contacts[0]
+					within(t, "contact", Value(first.End-first.Start), ref.contact, 2/rate)
+
+					// Books: what the mass had, less what it has at the end, is the loop.
+					had := refMass * StandardGravity * refDrop
+					end := sig.Stretch[len(sig.Stretch)-1]
+					loop := had + refMass*StandardGravity*end - 0.5*refMass*ref.rebound*ref.rebound
+					within(t, "energy absorbed", r.EnergyAbsorbed, loop, 0.01*had)
+					checked++
+				})
+			}
+		}
+	}
+	if want := len(references) * 8; checked != want {
+		t.Fatalf("%d reference traces checked, want %d", checked, want)
+	}
+}
+
+// A real cell's trace of the same fall: offset, noise, turned sign, each
+// filter. The peak of filtered noise stays within 4 standard deviations of the
+// filtered noise; integrals within the 1 % promised.
+func TestSpoiledTraces(t *testing.T) {
+	ref := references[2]
+	clean := fallTrace(ref.law, 10e3, 0.3, 2.6)
+	for _, class := range []int{0, 60, 180, 600, 1000} {
+		for _, sign := range []float64{1, -1} {
+			rec := spoil(clean, 8, -137, sign, 7)
+			r, _, err := Take(rec, Settings{Mass: refMass, Drop: refDrop, Class: class})
+			if err != nil {
+				t.Fatal(err)
+			}
+			within(t, "tare", r.Tare, -137, 8*4/math.Sqrt(2000))
+			within(t, "noise", r.Noise, 8, 8*4/math.Sqrt(2*2000))
+			within(t, "peak", r.PeakForce, ref.peak, 0.006*ref.peak)
+			within(t, "stretch", r.MaxStretch, ref.stretch, 0.01*ref.stretch)
+			within(t, "energy in", r.EnergyIn, energyIn(ref.stretch), 0.01*energyIn(ref.stretch))
+			within(t, "rebound speed", r.ReboundSpeed, ref.rebound, 0.02*ref.rebound)
+			if got := len(r.BouncePeaks); got != 1 {
+				t.Errorf("CFC %d, sign %g: %d bounces, want 1", class, sign, got)
+			}
+		}
+	}
+}
+
+func TestRecordingStays(t *testing.T) {
+	rec := spoil(fallTrace(linear(20e3), 2000, 0.2, 1), 5, 40, -1, 3)
+	force, time := slices.Clone(rec.Force), slices.Clone(rec.Time)
+	if _, _, err := Take(rec, Settings{Mass: 80, Drop: 4.8, Class: 60}); err != nil {
+		t.Fatal(err)
+	}
+	if !slices.Equal(force, rec.Force) || !slices.Equal(time, rec.Time) {
+		t.Error("the recording was changed")
+	}
+}
+
+// A cell with another gain, the same trace in another unit, a shift in time:
+// the reading follows.
+func TestScaleAndShift(t *testing.T) {
+	rec := spoil(fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6), 3, 20, 1, 11)
+	a, _, err := Take(rec, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	twin := &Recording{Unit: "N"}
+	for i := range rec.Time {
+		twin.Time = append(twin.Time, rec.Time[i]+77)
+		twin.Force = append(twin.Force, 2*rec.Force[i])
+	}
+	b, _, err := Take(twin, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "peak", b.PeakForce, 2*float64(a.PeakForce), 1e-9)
+	within(t, "impulse", b.FirstImpulse, 2*float64(a.FirstImpulse), 1e-6)
+	within(t, "time to peak", b.TimeToPeak, float64(a.TimeToPeak), 1e-9)
+	within(t, "noise", b.Noise, 2*float64(a.Noise), 1e-9)
+}
+
+func TestNotes(t *testing.T) {
+	whole := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6)
+	cut := func(from, to float64) *Recording {
+		r := &Recording{Unit: "N"}
+		for i, s := range whole.Time {
+			if s >= from && s <= to {
+				r.Time, r.Force = append(r.Time, s), append(r.Force, whole.Force[i])
+			}
+		}
+		return r
+	}
+	clipped := cut(0, 2)
+	for i, f := range clipped.Force {
+		clipped.Force[i] = min(f, 6000)
+	}
+	slow := fallTrace(kelvinVoigt(20e3, 0.1), 40, 0.5, 2.6)
+	uneven := cut(0, 2.5)
+	for i := range uneven.Time {
+		uneven.Time[i] += 4e-5 * math.Sin(float64(i))
+	}
+	flat := &Recording{Time: []float64{0, 1, 2, 3, 4, 5}, Force: []float64{3, 3, 3, 3, 3, 3}}
+	for _, c := range []struct {
+		name  string
+		rec   *Recording
+		set   Settings
+		grade Grade
+		note  string
+		gone  func(r *Reading) Value // must be missing; nil when none need be
+	}{
+		{"no mass", whole, Settings{}, Said, "no mass was given", func(r *Reading) Value { return r.MaxStretch }},
+		{"no second contact", cut(0, 1), Settings{Mass: 80, Drop: 4.8}, Said, "no second contact", func(r *Reading) Value { return r.ImpactSpeed }},
+		{"no speed at all", cut(0, 1), Settings{Mass: 80}, Said, "neither drop nor impact speed", func(r *Reading) Value { return r.EnergyIn }},
+		{"stays taut", cut(0, 0.5), Settings{Mass: 80, Drop: 4.8}, Doubtful, "had not returned to zero", func(r *Reading) Value { return r.FirstImpulse }},
+		{"late trigger", cut(0.35, 2.5), Settings{Mass: 80, Drop: 4.8}, Doubtful, "begins under load", func(r *Reading) Value { return r.TimeToPeak }},
+		{"clipped", clipped, Settings{Mass: 80, Drop: 4.8}, Missing, "the top is flat", nil},
+		{"slow", slow, Settings{}, Doubtful, "between two samples", nil},
+		{"uneven", uneven, Settings{Class: 60}, Said, "time stamps are uneven", nil},
+		{"never loaded", flat, Settings{}, Missing, "there is no contact", func(r *Reading) Value { return r.PeakForce }},
+		{"wrong drop", whole, Settings{Mass: 80, Drop: 4}, Doubtful, "of the free fall", nil},
+		{"wrong mass", whole, Settings{Mass: 800, Drop: 4.8}, Doubtful, "do not fit", func(r *Reading) Value { return r.EnergyAbsorbed }},
+	} {
+		r, _, err := Take(c.rec, c.set)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		var texts []string
+		for _, n := range r.Notes {
+			texts = append(texts, n.Text)
+		}
+		if all := strings.Join(texts, "\n"); !strings.Contains(all, c.note) {
+			t.Errorf("%s: no note says %q:\n%s", c.name, c.note, all)
+		}
+		if r.Grade() != c.grade {
+			t.Errorf("%s: grade %q, want %q:\n%s", c.name, r.Grade(), c.grade, strings.Join(texts, "\n"))
+		}
+		if c.gone != nil && c.gone(r).Known() {
+			t.Errorf("%s: a value that cannot be had is %g", c.name, float64(c.gone(r)))
+		}
+	}
+}
+
+func TestTakeRefuses(t *testing.T) {
+	rec := fallTrace(linear(20e3), 500, 0.2, 1)
+	for _, c := range []struct {
+		name string
+		rec  *Recording
+		set  Settings
+		want string
+	}{
+		{"rate below class", rec, Settings{Class: 60}, "CFC 60 on 500 samples a second"},
+		{"no such class", rec, Settings{Class: 30}, "CFC 30"},
+		{"negative mass", rec, Settings{Mass: -80}, "mass: -80 kg"},
+		{"NaN drop", rec, Settings{Drop: math.NaN()}, "drop: NaN m"},
+		{"two samples", &Recording{Time: []float64{0, 1}, Force: []float64{0, 1}}, Settings{}, "2 samples"},
+	} {
+		_, _, err := Take(c.rec, c.set)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: got %v, want %q", c.name, err, c.want)
+		}
+	}
+}

@@ -1,0 +1,128 @@
+package trace
+
+import (
+	"math"
+	"slices"
+)
+
+// laterPeak is by how much a bounce must exceed the first contact's peak to be
+// the trace's peak: a rope without losses bounces equally high, and where the
+// samples fall then decides.
+const laterPeak = 0.002
+
+func (t *take) readContacts() {
+	peak, lowest := slices.Max(t.raw), slices.Min(t.raw)
+	if peak > lowest {
+		t.r.Contacts = findContacts(t.rec.Time, t.raw, t.zero.noise, peak)
+	}
+	if len(t.r.Contacts) == 0 {
+		t.r.Contacts = []Contact{}
+		t.note(Missing, "the force never rises clear of its noise of %.3g N: there is no contact to read", t.zero.noise)
+		return
+	}
+	best := 0
+	for k := range t.r.Contacts {
+		c := &t.r.Contacts[k]
+		c.Peak, c.PeakAt = t.peakWithin(*c)
+		if c.Peak > (1+laterPeak)*t.r.Contacts[best].Peak {
+			best = k
+		}
+		if k > 0 {
+			t.r.BouncePeaks = append(t.r.BouncePeaks, Value(c.Peak))
+		}
+	}
+	first := t.r.Contacts[0]
+	t.r.PeakForce = Value(t.r.Contacts[best].Peak)
+	t.r.TimeToPeak = Value(t.r.Contacts[best].PeakAt - first.Start)
+	if best > 0 {
+		t.note(Doubtful, "the largest force is in contact %d of %d, not in the first", best+1, len(t.r.Contacts))
+	}
+	switch {
+	case first.Begun:
+		t.r.TimeToPeak = None()
+		t.note(Doubtful, "the first contact had begun before the trace: its impulse and the time to its peak cannot be had")
+	case first.Open:
+		t.note(Doubtful, "the force had not returned to zero when the trace ended: the first contact's impulse cannot be had")
+	default:
+		t.r.FirstImpulse = Value(first.impulse(t.rec.Time, t.raw))
+	}
+}
+
+// peakWithin is the largest sample of the signal inside a contact, and when.
+func (t *take) peakWithin(c Contact) (force, when float64) {
+	force = math.Inf(-1)
+	for i := c.From; i <= c.To; i++ {
+		if t.sig.Force[i] > force {
+			force, when = t.sig.Force[i], t.rec.Time[i]
+		}
+	}
+	return force, when
+}
+
+// readMotion fills what needs the mass and the speed at contact.
+func (t *take) readMotion() {
+	if len(t.r.Contacts) == 0 || t.r.Contacts[0].Begun {
+		return
+	}
+	if t.set.Mass == 0 {
+		t.note(Said, "no mass was given: stretch, energy and speeds need it")
+		return
+	}
+	own := t.ownSpeed()
+	speed := own
+	switch {
+	case t.set.Drop > 0:
+		speed = freeFall(t.set.Drop, t.gravity)
+		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m", speed, t.set.Drop)
+		if math.Abs(own/speed-1) > 0.03 {
+			t.note(Doubtful, "the trace itself shows %.4g m/s at contact, %+.1f %% of the free fall: look at the guide's friction, the mass and the drop", own, 100*(own/speed-1))
+		}
+	case !math.IsNaN(own):
+		t.note(Said, "stretch and energy start from the trace's own impact speed, %.4g m/s", own)
+	default:
+		t.note(Said, "neither drop nor impact speed is known: stretch, energy and rebound speed cannot be had")
+		return
+	}
+	t.fillMotion(speed)
+}
+
+func (t *take) fillMotion(speed float64) {
+	first := t.r.Contacts[0]
+	m := integrate(t.rec.Time, t.raw, first, t.set.Mass, speed, t.gravity)
+	t.sig.First, t.sig.Speed, t.sig.Stretch = first.From, m.speed, m.stretch
+	t.step("motion", "speed and stretch by integration over the first contact",
+		Param{"mass", t.set.Mass, "kg"}, Param{"speed at contact", speed, "m/s"}, Param{"gravity", t.gravity, "m/s2"})
+	if !m.turned {
+		t.note(Doubtful, "with %.4g kg at %.4g m/s the mass does not come to a stop within the first contact: mass, drop or unit do not fit this trace", t.set.Mass, speed)
+		return
+	}
+	t.r.MaxStretch, t.r.EnergyIn = Value(m.largest), Value(m.energy)
+	if first.Open {
+		t.note(Said, "the rope stayed taut to the end of the trace: energy absorbed and rebound speed over the first contact cannot be had")
+		return
+	}
+	t.r.EnergyAbsorbed, t.r.ReboundSpeed = Value(m.loop), Value(-m.end)
+	if m.end > 0 {
+		t.r.EnergyAbsorbed, t.r.ReboundSpeed = None(), None()
+		t.note(Doubtful, "at the end of the first contact the mass would still be falling: mass, drop or unit do not fit this trace")
+	}
+}
+
+// ownSpeed is the impact speed from the trace, NaN when it cannot be had.
+func (t *take) ownSpeed() float64 {
+	c := t.r.Contacts
+	if c[0].Open || len(c) < 2 {
+		t.note(Said, "the trace shows no second contact: impact speed cannot be had from it")
+		return math.NaN()
+	}
+	speed, symmetric := speedFromTrace(t.rec.Time, t.raw, c[0], c[1], t.set.Mass, t.gravity)
+	if !(speed > 0) {
+		t.note(Doubtful, "the trace gives no downward speed at contact (%.3g m/s): mass or unit do not fit it, or the mass did not fly between contacts", speed)
+		return math.NaN()
+	}
+	t.r.ImpactSpeed = Value(speed)
+	if math.Abs(symmetric-speed) > 0.01*speed {
+		t.note(Said, "impact speed is %.4g m/s if the rope goes tight again where it first did, %.4g m/s if where it went slack", speed, symmetric)
+	}
+	return speed
+}
