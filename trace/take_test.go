@@ -178,7 +178,7 @@ func TestNotes(t *testing.T) {
 		{"slow", slow, Settings{}, Doubtful, "between two samples", nil},
 		{"uneven", uneven, Settings{Class: 60}, Said, "time stamps are uneven", nil},
 		{"never loaded", flat, Settings{}, Missing, "there is no contact", func(r *Reading) Value { return r.PeakForce }},
-		{"wrong drop", whole, Settings{Mass: 80, Drop: 4}, Doubtful, "of the free fall", nil},
+		{"wrong drop", whole, Settings{Mass: 80, Drop: 4}, Doubtful, "the trace itself shows", nil},
 		{"wrong mass", whole, Settings{Mass: 800, Drop: 4.8}, Doubtful, "do not fit", func(r *Reading) Value { return r.EnergyAbsorbed }},
 	} {
 		r, _, err := Take(c.rec, c.set)

@@ -68,14 +68,14 @@ func (t *take) readMotion() {
 		t.note(Said, "no mass was given: stretch, energy and speeds need it")
 		return
 	}
-	own := t.ownSpeed()
+	own, other := t.ownSpeed()
 	speed := own
 	switch {
 	case t.set.Drop > 0:
 		speed = freeFall(t.set.Drop, t.gravity)
 		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m", speed, t.set.Drop)
-		if math.Abs(own/speed-1) > 0.03 {
-			t.note(Doubtful, "the trace itself shows %.4g m/s at contact, %+.1f %% of the free fall: look at the guide's friction, the mass and the drop", own, 100*(own/speed-1))
+		if speed < (1-speedApart)*min(own, other) || speed > (1+speedApart)*max(own, other) {
+			t.note(Doubtful, "the trace itself shows %.4g m/s at contact, a free fall %.4g m/s: look at the guide's friction, the mass and the drop", own, speed)
 		}
 	case !math.IsNaN(own):
 		t.note(Said, "stretch and energy start from the trace's own impact speed, %.4g m/s", own)
@@ -108,21 +108,26 @@ func (t *take) fillMotion(speed float64) {
 	}
 }
 
-// ownSpeed is the impact speed from the trace, NaN when it cannot be had.
-func (t *take) ownSpeed() float64 {
+// speedApart is how far free fall may lie outside what the trace shows under
+// its two assumptions before it is remarked.
+const speedApart = 0.02
+
+// ownSpeed is the impact speed from the trace under either assumption, NaN when
+// it cannot be had.
+func (t *take) ownSpeed() (speed, symmetric float64) {
 	c := t.r.Contacts
 	if c[0].Open || len(c) < 2 {
 		t.note(Said, "the trace shows no second contact: impact speed cannot be had from it")
-		return math.NaN()
+		return math.NaN(), math.NaN()
 	}
-	speed, symmetric := speedFromTrace(t.rec.Time, t.raw, c[0], c[1], t.set.Mass, t.gravity)
+	speed, symmetric = speedFromTrace(t.rec.Time, t.raw, c[0], c[1], t.set.Mass, t.gravity)
 	if !(speed > 0) {
 		t.note(Doubtful, "the trace gives no downward speed at contact (%.3g m/s): mass or unit do not fit it, or the mass did not fly between contacts", speed)
-		return math.NaN()
+		return math.NaN(), math.NaN()
 	}
 	t.r.ImpactSpeed = Value(speed)
 	if math.Abs(symmetric-speed) > 0.01*speed {
 		t.note(Said, "impact speed is %.4g m/s if the rope goes tight again where it first did, %.4g m/s if where it went slack", speed, symmetric)
 	}
-	return speed
+	return speed, symmetric
 }
