@@ -1,0 +1,185 @@
+package campaign
+
+import "time"
+
+// Plan is what a study file says: the questions and the drops that are to
+// answer them. Validate holds its rules.
+type Plan struct {
+	Name     string // short, one word: the study's name in its book
+	Title    string
+	Purpose  string // the inquiry in a sentence
+	By       string // who runs it
+	Invented bool   // true for a demonstration: every end marks it
+
+	Questions  []Question
+	Factors    []Factor
+	Conditions []Condition
+	Ropes      []Rope
+	Specimens  []Specimen
+	Rig        Rig
+	Settings   []Setting
+	Series     Series
+	Reading    ReadingRule
+}
+
+// Question is a contrast between two conditions with a margin, put before the
+// drops.
+type Question struct {
+	Name     string
+	Asks     string  // in plain words, with a question mark
+	Value    Measure // which value of a reading it is about
+	Compare  string  // condition
+	Baseline string  // condition
+	Falls    []int   // which falls of a series answer it
+	Margin   Margin
+}
+
+// Measure names a value of a reading that a question can be about.
+type Measure string
+
+const (
+	PeakForce      Measure = "peak force"
+	ReboundSpeed   Measure = "rebound speed"
+	MaxStretch     Measure = "largest stretch"
+	EnergyAbsorbed Measure = "energy absorbed"
+)
+
+// Measures lists every Measure in the order the ends show them.
+func Measures() []Measure {
+	return []Measure{PeakForce, ReboundSpeed, MaxStretch, EnergyAbsorbed}
+}
+
+// Unit is the SI unit of the measure.
+func (m Measure) Unit() string {
+	switch m {
+	case PeakForce:
+		return "N"
+	case ReboundSpeed:
+		return "m/s"
+	case MaxStretch:
+		return "m"
+	case EnergyAbsorbed:
+		return "J"
+	}
+	return ""
+}
+
+// Margin is the smallest difference that matters: a share of the baseline, or
+// an amount in the measure's SI unit. Exactly one of the two is positive.
+type Margin struct {
+	Share  float64 // 0.05 for 5 %
+	Amount float64
+}
+
+// Factor is one thing that is varied, with its levels in order.
+type Factor struct {
+	Name   string
+	Levels []string
+}
+
+// Condition is one combination of levels. Its place in the plan fixes its
+// colour and mark everywhere.
+type Condition struct {
+	Name     string
+	Levels   map[string]string // factor to level
+	Baseline bool              // exactly one condition of a plan is the baseline
+}
+
+// Rope is a rope as bought; Lot is what the study calls it.
+type Rope struct {
+	Lot            string
+	Type           string  // "single", "half", "twin"
+	Diameter       float64 // m, nominal; 0 when not known
+	MassPerLength  float64 // kg/m; 0 when not known
+	Length         float64 // m, as delivered; 0 when not known
+	FirstFallForce float64 // N, as published by its maker; 0 when not known
+	Construction   string
+	Treatment      string
+	History        string // "new", "two seasons", ...
+}
+
+// Specimen is a piece cut from a rope.
+type Specimen struct {
+	Label     string
+	Lot       string
+	Condition string
+	From, To  float64 // m, position in the rope; both 0 when not recorded
+	Knots     string
+}
+
+// Rig is the tower with its cell and edge.
+type Rig struct {
+	Name       string
+	Cell       string
+	CellRange  float64 // N; 0 when not known
+	EdgeRadius float64 // m; 0 for none or not known
+	Guide      string
+	Gravity    float64 // m/s2 at the site; 0 for the standard value
+}
+
+// Setting is how the rig stands for a drop.
+type Setting struct {
+	Name       string
+	Mass       float64 // kg
+	Drop       float64 // m, free fall before the rope goes tight
+	FreeLength float64 // m of rope between anchor and mass
+}
+
+// Series is what is done to each specimen.
+type Series struct {
+	Falls   int
+	Setting string
+	Rest    Rest
+}
+
+// Rest is the set time between two falls of a series and how far it may be off.
+// A zero Rest is not controlled.
+type Rest struct {
+	Set       time.Duration
+	Tolerance time.Duration
+}
+
+// ReadingRule is how traces of the study are read.
+type ReadingRule struct {
+	Class int // CFC, 0 for none
+}
+
+// Condition returns the condition of that name.
+func (p *Plan) Condition(name string) (Condition, bool) {
+	for _, c := range p.Conditions {
+		if c.Name == name {
+			return c, true
+		}
+	}
+	return Condition{}, false
+}
+
+// Setting returns the setting of that name.
+func (p *Plan) Setting(name string) (Setting, bool) {
+	for _, s := range p.Settings {
+		if s.Name == name {
+			return s, true
+		}
+	}
+	return Setting{}, false
+}
+
+// Specimen returns the specimen of that label.
+func (p *Plan) Specimen(label string) (Specimen, bool) {
+	for _, s := range p.Specimens {
+		if s.Label == label {
+			return s, true
+		}
+	}
+	return Specimen{}, false
+}
+
+// BaselineCondition returns the name of the plan's baseline.
+func (p *Plan) BaselineCondition() string {
+	for _, c := range p.Conditions {
+		if c.Baseline {
+			return c.Name
+		}
+	}
+	return ""
+}

@@ -1,0 +1,197 @@
+package planfile
+
+import (
+	"slices"
+	"strings"
+)
+
+// Format is the number of the study file's format, which its first key gives.
+const Format = 1
+
+// formatKey is the key above all parts.
+const formatKey = "fallwright"
+
+// part is one part of a study file: [name], or [[name]] when there can be many.
+type part struct {
+	name string
+	many bool
+	need bool
+	keys []key
+}
+
+// key is one key of a part.
+type key struct {
+	name    string
+	need    bool
+	example string   // what may stand right of the equals sign
+	also    []string // words that people try instead
+}
+
+// parts is the whole of the study file. The document's reference and the hints
+// are held to it by tests.
+var parts = []part{
+	{"study", false, true, []key{
+		{"name", true, `"sea-water"`, []string{"id"}},
+		{"title", true, `"Sea water and the catch"`, nil},
+		{"purpose", false, `"Find out whether a rope soaked in sea water catches harder."`, []string{"aim", "description"}},
+		{"by", false, `"Skerry Head Climbing Club"`, []string{"author", "lab", "club"}},
+		{"invented", false, `true`, []string{"demo"}},
+	}},
+	{"question", true, false, []key{
+		{"name", true, `"soaked, fall 1"`, []string{"id"}},
+		{"asks", true, `"Does Marram catch harder when it is soaked?"`, []string{"text", "question", "title"}},
+		{"value", true, `"peak force"`, []string{"measure", "metric"}},
+		{"compare", true, `"Marram soaked"`, []string{"condition"}},
+		{"with", true, `"Marram dry"`, []string{"baseline", "against", "to"}},
+		{"falls", true, `[1]`, []string{"fall"}},
+		{"margin", true, `"5 %"`, []string{"threshold", "limit"}},
+	}},
+	{"factor", true, false, []key{
+		{"name", true, `"water"`, []string{"id"}},
+		{"levels", true, `["dry", "soaked"]`, []string{"values"}},
+	}},
+	{"condition", true, true, []key{
+		{"name", true, `"Marram dry"`, []string{"id"}},
+		{"levels", false, `{ rope = "marram", water = "dry" }`, []string{"factors"}},
+		{"baseline", false, `true`, []string{"control", "reference"}},
+	}},
+	{"rope", true, true, []key{
+		{"lot", true, `"Marram 9.6"`, []string{"name", "id"}},
+		{"type", false, `"single"`, []string{"kind"}},
+		{"diameter", false, `"9.6 mm"`, nil},
+		{"mass_per_length", false, `"62 g/m"`, []string{"weight", "mass"}},
+		{"length", false, `"60 m"`, nil},
+		{"first_fall_force", false, `"8.4 kN"`, []string{"impact_force", "force"}},
+		{"construction", false, `"kernmantel, 40-carrier sheath"`, nil},
+		{"treatment", false, `"none"`, nil},
+		{"history", false, `"new"`, []string{"age"}},
+	}},
+	{"specimen", true, false, []key{
+		{"label", true, `"M-01"`, []string{"name", "id"}},
+		{"lot", true, `"Marram 9.6"`, []string{"rope"}},
+		{"condition", true, `"Marram dry"`, nil},
+		{"from", false, `"1 m"`, []string{"start"}},
+		{"to", false, `"4.40 m"`, []string{"end"}},
+		{"knots", false, `"figure of eight, both ends"`, []string{"knot"}},
+	}},
+	{"cut", true, false, []key{
+		{"lot", true, `"Marram 9.6"`, []string{"rope"}},
+		{"labels", true, `["M-01", "M-02", "M-03"]`, []string{"label", "names"}},
+		{"conditions", true, `["Marram dry", "Marram soaked", "Marram dried"]`, []string{"condition"}},
+		{"from", false, `"1 m"`, []string{"start"}},
+		{"each", false, `"3.40 m"`, []string{"length"}},
+		{"knots", false, `"figure of eight, both ends"`, []string{"knot"}},
+	}},
+	{"rig", false, true, []key{
+		{"name", true, `"Boathouse tower"`, []string{"id"}},
+		{"cell", false, `"load cell at the anchor"`, nil},
+		{"cell_range", false, `"20 kN"`, []string{"range", "capacity"}},
+		{"edge_radius", false, `"5 mm"`, []string{"edge"}},
+		{"guide", false, `"two steel wires"`, []string{"guides"}},
+		{"gravity", false, `"9.816 m/s2"`, []string{"g"}},
+	}},
+	{"setting", true, true, []key{
+		{"name", true, `"standard"`, []string{"id"}},
+		{"mass", true, `"80 kg"`, []string{"weight"}},
+		{"drop", true, `"1.42 m"`, []string{"height", "drop_height"}},
+		{"free_length", true, `"2.60 m"`, []string{"length", "rope"}},
+	}},
+	{"series", false, true, []key{
+		{"falls", true, `5`, []string{"drops", "count"}},
+		{"setting", true, `"standard"`, nil},
+		{"rest", false, `"3 min"`, []string{"pause", "interval"}},
+		{"rest_tolerance", false, `"15 s"`, []string{"tolerance"}},
+	}},
+	{"reading", false, true, []key{
+		{"filter", true, `"CFC 60"`, []string{"cfc", "class"}},
+	}},
+}
+
+// partNamed returns the part of that name.
+func partNamed(name string) (part, bool) {
+	i := slices.IndexFunc(parts, func(p part) bool { return p.name == name })
+	if i < 0 {
+		return part{}, false
+	}
+	return parts[i], true
+}
+
+// header is the part's line in a file.
+func (p part) header() string {
+	if p.many {
+		return "[[" + p.name + "]]"
+	}
+	return "[" + p.name + "]"
+}
+
+// key returns the key of that name.
+func (p part) key(name string) (key, bool) {
+	i := slices.IndexFunc(p.keys, func(k key) bool { return k.name == name })
+	if i < 0 {
+		return key{}, false
+	}
+	return p.keys[i], true
+}
+
+// line is the key as it may stand in a file.
+func (k key) line() string { return k.name + " = " + k.example }
+
+// names lists the names of a part's keys.
+func (p part) names() []string {
+	var out []string
+	for _, k := range p.keys {
+		out = append(out, k.name)
+	}
+	return out
+}
+
+// meant returns the key that an unknown name was most likely meant to be.
+func (p part) meant(name string) (string, bool) {
+	for _, k := range p.keys {
+		if slices.Contains(k.also, strings.ToLower(name)) {
+			return k.name, true
+		}
+	}
+	return nearest(name, p.names())
+}
+
+// nearest returns the candidate that takes the fewest strokes to make of name,
+// if these are few enough to be a slip: a third of its letters, at least one.
+func nearest(name string, candidates []string) (string, bool) {
+	plain := func(s string) string { return strings.NewReplacer("-", "_", " ", "_").Replace(strings.ToLower(s)) }
+	best, fewest := "", max(1, len(name)/3)+1
+	for _, c := range candidates {
+		if n := strokes(plain(name), plain(c)); n < fewest {
+			best, fewest = c, n
+		}
+	}
+	return best, best != ""
+}
+
+// strokes is the number of letters to insert, delete, change or swap with their
+// neighbour that makes one word of the other (Damerau's edit distance with
+// each pair swapped at most once).
+func strokes(a, b string) int {
+	x, y := []rune(a), []rune(b)
+	d := make([][]int, len(x)+1)
+	for i := range d {
+		d[i] = make([]int, len(y)+1)
+		d[i][0] = i
+	}
+	for j := range d[0] {
+		d[0][j] = j
+	}
+	for i := 1; i <= len(x); i++ {
+		for j := 1; j <= len(y); j++ {
+			change := 1
+			if x[i-1] == y[j-1] {
+				change = 0
+			}
+			d[i][j] = min(d[i-1][j]+1, d[i][j-1]+1, d[i-1][j-1]+change)
+			if i > 1 && j > 1 && x[i-1] == y[j-2] && x[i-2] == y[j-1] {
+				d[i][j] = min(d[i][j], d[i-2][j-2]+1)
+			}
+		}
+	}
+	return d[len(x)][len(y)]
+}

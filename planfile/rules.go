@@ -1,0 +1,87 @@
+package planfile
+
+import (
+	"fallwright.example/campaign"
+)
+
+// follows lists, for a field that a rule is about, the fields of other parts
+// that the rule looks at: when one of those could not be read, the rule would
+// only repeat that.
+var follows = map[campaign.Part]map[string][]campaign.Place{
+	campaign.QuestionPart: {
+		"compare":  {{Part: "condition", Field: "name"}, {Part: "specimen", Field: "condition"}, {Part: "specimen", Field: "conditions"}},
+		"baseline": {{Part: "condition", Field: "name"}, {Part: "specimen", Field: "condition"}, {Part: "specimen", Field: "conditions"}},
+		"falls":    {{Part: "series", Field: "falls"}},
+	},
+	campaign.ConditionPart: {
+		"":       {{Part: "condition", Field: "baseline"}, {Part: "condition", Field: "name"}},
+		"levels": {{Part: "factor", Field: "name"}, {Part: "factor", Field: "levels"}},
+	},
+	campaign.SpecimenPart: {
+		"lot":       {{Part: "rope", Field: "lot"}},
+		"condition": {{Part: "condition", Field: "name"}},
+		"from":      {{Part: "specimen", Field: "to"}, {Part: "specimen", Field: "each"}},
+		"to":        {{Part: "specimen", Field: "from"}, {Part: "specimen", Field: "each"}},
+	},
+	campaign.SeriesPart: {
+		"setting":        {{Part: "setting", Field: "name"}},
+		"rest_tolerance": {{Part: "series", Field: "rest"}},
+	},
+}
+
+// rules adds what the plan itself refuses, each with its line.
+func (r *reading) rules() {
+	shown := map[span]map[string]bool{}
+	for _, f := range r.made.Faults() {
+		if r.known(f.Place) {
+			continue
+		}
+		at := r.find(f.Place)
+		// One key of a [[cut]] stands for the same field of many specimens.
+		if f.Place.Part == campaign.SpecimenPart {
+			if shown[at][f.Place.Field] {
+				continue
+			}
+			if shown[at] == nil {
+				shown[at] = map[string]bool{}
+			}
+			shown[at][f.Place.Field] = true
+			if f.Place.Field != "label" {
+				f.Problem.What = r.made.Specimens[f.Place.Index].Label + ": " + f.Problem.What
+			}
+		}
+		r.add(at, f.Problem)
+		if f.Place.Part == campaign.ConditionPart && f.Place.Field == "" {
+			f.Problem.Hint("add to it: baseline = true")
+		}
+	}
+}
+
+// known reports whether a fault of the plan follows from one of the file.
+func (r *reading) known(place campaign.Place) bool {
+	if r.spoilt(place) || r.spoilts[wholePart(string(place.Part))] {
+		return true
+	}
+	for _, p := range follows[place.Part][place.Field] {
+		p.Index = -1
+		if r.spoilts[p] || r.spoilts[wholePart(string(p.Part))] {
+			return true
+		}
+	}
+	return false
+}
+
+// find returns where a place of the plan is in the file: the element, else the
+// key, else the part.
+func (r *reading) find(place campaign.Place) span {
+	for _, p := range []campaign.Place{
+		place,
+		{Part: place.Part, Index: place.Index, Field: place.Field},
+		{Part: place.Part, Index: place.Index},
+	} {
+		if at, ok := r.places[p]; ok {
+			return at
+		}
+	}
+	return span{}
+}
