@@ -1,0 +1,116 @@
+package traceio
+
+import "bytes"
+
+// look is one kind of file that is known by its first bytes.
+type look struct {
+	magic string
+	what  string
+	cure  string
+}
+
+const (
+	cureData  = "give the file that the logger wrote, with the numbers in it"
+	cureSheet = "open it and save the sheet as CSV"
+	cureUTF8  = "save it again as UTF-8 text"
+	curePack  = "unpack it first"
+	cureWhole = "export the recording again: there is nothing in it"
+)
+
+// The magic numbers are those of each format's own published description, from
+// memory; a wrong one costs a less exact sentence, never a wrong reading.
+var looks = []look{
+	{"\x89PNG\r\n\x1a\n", "a PNG picture", cureData},
+	{"\xff\xd8\xff", "a JPEG picture", cureData},
+	{"GIF87a", "a GIF picture", cureData},
+	{"GIF89a", "a GIF picture", cureData},
+	{"II*\x00", "a TIFF picture", cureData},
+	{"MM\x00*", "a TIFF picture", cureData},
+	{"%PDF-", "a PDF document", cureData},
+	{"%!PS", "a PostScript document", cureData},
+	{"\x1f\x8b", "a file packed with gzip", curePack},
+	{"\x28\xb5\x2f\xfd", "a file packed with zstd", curePack},
+	{"BZh", "a file packed with bzip2", curePack},
+	{"\xfd7zXZ\x00", "a file packed with xz", curePack},
+	{"7z\xbc\xaf\x27\x1c", "a 7z archive", curePack},
+	{"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "a spreadsheet or document of the old binary kind", cureSheet},
+	{"\x89HDF\r\n\x1a\n", "an HDF5 file", "export the trace from it as CSV"},
+	{"SQLite format 3\x00", "a database", "give the trace files, not the book"},
+	{"PAR1", "a Parquet file", "export the trace from it as CSV"},
+	{"\xff\xfe", "UTF-16 text", cureUTF8},
+	{"\xfe\xff", "UTF-16 text", cureUTF8},
+}
+
+// LooksLike says in words what data is when its bytes show that it is not
+// plain text: a picture, a spreadsheet, a packed file, UTF-16 text, an empty
+// file, other binary. It returns "" for what may be text in UTF-8 or Latin-1.
+func LooksLike(data []byte) string { return lookAt(data).what }
+
+// cureOf says what to do about data that LooksLike names.
+func cureOf(data []byte) string { return lookAt(data).cure }
+
+func lookAt(data []byte) look {
+	if len(bytes.TrimSpace(data[:min(len(data), 4096)])) == 0 && len(bytes.TrimSpace(data)) == 0 {
+		return look{what: "an empty file", cure: cureWhole}
+	}
+	for _, l := range looks {
+		if bytes.HasPrefix(data, []byte(l.magic)) {
+			return l
+		}
+	}
+	switch {
+	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
+		return zipped(data)
+	case enclosed(data, "{", "}"), enclosed(data, "[", "]"):
+		return look{what: "a JSON file", cure: "export the trace from it as CSV"}
+	case enclosed(data, "<", ">"):
+		return look{what: "a web page or XML file", cure: "export the trace from it as CSV"}
+	case bytes.HasPrefix(data, []byte("RIFF")) && len(data) >= 12:
+		if string(data[8:12]) == "WEBP" {
+			return look{what: "a WebP picture", cure: cureData}
+		}
+		return look{what: "a RIFF file (sound or film)", cure: cureData}
+	}
+	return binary(data)
+}
+
+// enclosed reports whether the text begins with one sign and ends with another
+// on a later line.
+func enclosed(data []byte, open, end string) bool {
+	data = bytes.TrimSpace(data)
+	return bytes.HasPrefix(data, []byte(open)) && bytes.HasSuffix(data, []byte(end)) && bytes.IndexByte(data, '\n') > 0
+}
+
+// zipped tells a spreadsheet from any other zip by the parts it names.
+func zipped(data []byte) look {
+	for _, part := range []string{"[Content_Types].xml", "xl/", "opendocument.spreadsheet"} {
+		if bytes.Contains(data[:min(len(data), 4096)], []byte(part)) {
+			return look{what: "a spreadsheet (a zip of XML)", cure: cureSheet}
+		}
+	}
+	return look{what: "a zip archive", cure: curePack}
+}
+
+// binary tells text from other bytes by the control characters in its head: a
+// NUL, or more than one in twenty, is no text in UTF-8 or Latin-1.
+func binary(data []byte) look {
+	head := data[:min(len(data), 8192)]
+	nul, odd := [2]int{}, 0
+	for i, b := range head {
+		switch {
+		case b == 0:
+			nul[i%2]++
+		case b < ' ' && b != '\t' && b != '\n' && b != '\r' && b != '\f':
+			odd++
+		}
+	}
+	// Latin letters in UTF-16 have a NUL in every other byte.
+	half := len(head) / 2
+	if nul[0]+nul[1] > half/2 && (nul[0] == 0 || nul[1] == 0) {
+		return look{what: "UTF-16 text", cure: cureUTF8}
+	}
+	if nul[0]+nul[1] > 0 || 20*odd > len(head) {
+		return look{what: "a binary file of a kind not known here", cure: "export the trace as CSV"}
+	}
+	return look{}
+}

@@ -1,0 +1,127 @@
+package traceio_test
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"fallwright.example/problem"
+	"fallwright.example/trace"
+	"fallwright.example/traceio"
+)
+
+// stub claims what begins with its name.
+type stub string
+
+func (s stub) Name() string { return string(s) }
+
+func (s stub) Claims(_ string, data []byte) bool { return strings.HasPrefix(string(data), string(s)) }
+
+func (s stub) Read(string, []byte, traceio.Ask) (*trace.Recording, error) {
+	return &trace.Recording{ForceColumn: string(s)}, nil
+}
+
+func TestReadersAskEveryFormat(t *testing.T) {
+	for _, order := range [][]traceio.Format{{stub("oats"), stub("rye")}, {stub("rye"), stub("oats")}} {
+		rec, err := traceio.New(order...).Read("a", []byte("rye bread"), traceio.Ask{})
+		if err != nil || rec.ForceColumn != "rye" {
+			t.Errorf("got %v, %v", rec, err)
+		}
+	}
+}
+
+func TestTwoClaimsAreRefusedWithBothNames(t *testing.T) {
+	rec, err := traceio.New(stub("oats"), stub("oat"), stub("rye")).Read("a.csv", []byte("oats"), traceio.Ask{})
+	p := asProblem(t, err)
+	if rec != nil || p.What != "2 formats claim this file: oats and oat" || p.Where != "a.csv" || len(p.Hints) == 0 || p.State != "nothing was read from a.csv" {
+		t.Errorf("got %+v", p)
+	}
+}
+
+func asProblem(t *testing.T, err error) *problem.Problem {
+	t.Helper()
+	var p *problem.Problem
+	if !errors.As(err, &p) {
+		t.Fatalf("no problem but %v", err)
+	}
+	return p
+}
+
+// utf16 writes Latin text as UTF-16, low byte first.
+func utf16(s string) string {
+	var b strings.Builder
+	for i := range len(s) {
+		b.WriteByte(s[i])
+		b.WriteByte(0)
+	}
+	return b.String()
+}
+
+func TestStrangersAreNamed(t *testing.T) {
+	readers := traceio.New(stub("oats"), stub("rye"))
+	checked := 0
+	for _, c := range []struct{ data, what, hint string }{
+		{"\x89PNG\r\n\x1a\n....", "a PNG picture, not a trace", "the file that the logger wrote"},
+		{"\xff\xd8\xff\xe0..JFIF", "a JPEG picture, not a trace", "the file that the logger wrote"},
+		{"GIF89a....", "a GIF picture, not a trace", "the file that the logger wrote"},
+		{"RIFF\x10\x00\x00\x00WEBPVP8 ", "a WebP picture, not a trace", "the file that the logger wrote"},
+		{"%PDF-1.7\n", "a PDF document, not a trace", "the file that the logger wrote"},
+		{"\x1f\x8b\x08....", "a file packed with gzip, not a trace", "unpack it first"},
+		{"\x28\xb5\x2f\xfd....", "a file packed with zstd, not a trace", "unpack it first"},
+		{"PK\x03\x04\x14\x00\x06\x00........[Content_Types].xml", "a spreadsheet (a zip of XML), not a trace", "save the sheet as CSV"},
+		{"PK\x03\x04\x14\x00\x06\x00........notes.txt", "a zip archive, not a trace", "unpack it first"},
+		{"\xff\xfe" + utf16("t,F"), "UTF-16 text, not a trace", "UTF-8"},
+		{utf16("Time (s),Force (N)\n0,1\n"), "UTF-16 text, not a trace", "UTF-8"},
+		{"{\n\"a\": [1, 2]\n}\n", "a JSON file, not a trace", "CSV"},
+		{"<html>\n</html>\n", "a web page or XML file, not a trace", "CSV"},
+		{"", "an empty file, not a trace", "export the recording again"},
+		{strings.Repeat(" \r\n", 3000), "an empty file, not a trace", "export the recording again"},
+		{"\x01\x02\x00\x04\x05binary", "a binary file of a kind not known here, not a trace", "CSV"},
+		{"\x01\x02\x03\x04\x05binary", "a binary file of a kind not known here, not a trace", "CSV"},
+		{"wheat", "the file is of no kind that can be read here", "formats that can be read: oats, rye"},
+	} {
+		rec, err := readers.Read("a.bin", []byte(c.data), traceio.Ask{})
+		p := asProblem(t, err)
+		hints := strings.Join(p.Hints, "\n")
+		if rec != nil || p.What != c.what || !strings.Contains(hints, c.hint) || !strings.Contains(hints, "oats, rye") ||
+			p.Where != "a.bin" || p.State != "nothing was read from a.bin" || p.Kind != problem.Unreadable {
+			t.Errorf("%q: got %+v", c.data, p)
+		}
+		checked++
+	}
+	if checked == 0 {
+		t.Fatal("nothing was checked")
+	}
+}
+
+func TestTextLooksLikeNothingElse(t *testing.T) {
+	for _, s := range []string{
+		"Time (s),Force (N)\n0,1\n", "0\t1\r\n", "Pr\xfcfstand;5\n", "Prüfstand;5\n", "\xef\xbb\xbft,F\n0,1\n",
+		"[s];[N]\n0;1\n", "<run 3>\n0;1\n", "BMP reading,5\n", "PK,5\n",
+	} {
+		if what := traceio.LooksLike([]byte(s)); what != "" {
+			t.Errorf("%q looks like %s", s, what)
+		}
+	}
+}
+
+func TestAskCheck(t *testing.T) {
+	for _, a := range []traceio.Ask{{}, {Rate: 1000}, {Unit: "kN", Rate: 0.5}, {Unit: "mN", Force: "2", Time: "t"}} {
+		if err := a.Check("a.csv"); err != nil {
+			t.Errorf("%+v: %v", a, err)
+		}
+	}
+	for _, c := range []struct {
+		ask   traceio.Ask
+		where string
+	}{
+		{traceio.Ask{Rate: -1}, "--rate"}, {traceio.Ask{Rate: math.NaN()}, "--rate"}, {traceio.Ask{Rate: math.Inf(1)}, "--rate"},
+		{traceio.Ask{Unit: "lb"}, "--unit"}, {traceio.Ask{Unit: "s"}, "--unit"},
+	} {
+		p := asProblem(t, c.ask.Check("a.csv"))
+		if p.Where != c.where || len(p.Hints) == 0 || p.State != "nothing was read from a.csv" {
+			t.Errorf("%+v: %+v", c.ask, p)
+		}
+	}
+}

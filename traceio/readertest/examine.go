@@ -1,0 +1,230 @@
+package readertest
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
+
+	"fallwright.example/problem"
+	"fallwright.example/trace"
+	"fallwright.example/traceio"
+)
+
+// examine runs the whole exam of one format.
+func examine(f traceio.Format, cases []Case) result {
+	var r result
+	if strings.TrimSpace(f.Name()) == "" {
+		r.fault("the format has no name")
+	}
+	for _, c := range cases {
+		r.ofClaims(f, c)
+		r.ofReading(f, c)
+		if c.Rows > 0 {
+			r.ofPrefixes(f, c)
+		}
+	}
+	for _, c := range strangers() {
+		r.strangers++
+		if claimed, panicked := claims(f, c.Name, c.Data); claimed || panicked != "" {
+			r.fault("%s: claimed (%v), panic %q", c.Name, claimed, panicked)
+		}
+		r.outcome(f, c)
+	}
+	return r
+}
+
+func (r *result) ofClaims(f traceio.Format, c Case) {
+	r.claims++
+	before := bytes.Clone(c.Data)
+	claimed, panicked := claims(f, c.Name, c.Data)
+	again, _ := claims(f, c.Name, c.Data)
+	switch {
+	case panicked != "":
+		r.fault("%s: Claims panics: %s", c.Name, panicked)
+	case !bytes.Equal(before, c.Data):
+		r.fault("%s: Claims alters the bytes", c.Name)
+	case claimed != again:
+		r.fault("%s: Claims says now %v, now %v", c.Name, claimed, again)
+	case !claimed:
+		r.fault("%s: not claimed", c.Name)
+	}
+}
+
+// ofReading checks one case against what it has to give.
+func (r *result) ofReading(f traceio.Format, c Case) {
+	rec, p, ok := r.outcome(f, c)
+	switch {
+	case !ok:
+	case c.Rows == 0:
+		r.refused++
+		if p == nil {
+			r.fault("%s: read, but it has to be refused", c.Name)
+		} else if c.Line > 0 && p.Where != fmt.Sprintf("%s:%d", c.Name, c.Line) {
+			r.fault("%s: refused at %q, want line %d (%s)", c.Name, p.Where, c.Line, p.What)
+		}
+	default:
+		r.read++
+		if p != nil {
+			r.fault("%s: refused: %s", c.Name, p.Error())
+		} else if len(rec.Force) != c.Rows {
+			r.fault("%s: %d samples, want %d", c.Name, len(rec.Force), c.Rows)
+		}
+	}
+}
+
+// ofPrefixes cuts the file off at every byte, or at every byte of its first and
+// last two thousand.
+func (r *result) ofPrefixes(f traceio.Format, c Case) {
+	const near = 2000
+	for n := range len(c.Data) {
+		if n > near && n < len(c.Data)-near {
+			continue
+		}
+		r.prefixes++
+		r.outcome(f, Case{Name: c.Name, Data: c.Data[:n:n], Ask: c.Ask})
+	}
+}
+
+// outcome reads a file three times and checks what holds of every answer: it is
+// a sound recording or a whole refusal, the same each time, made of nothing
+// that lies in the bytes. ok is false when there is no answer to go on with.
+func (r *result) outcome(f traceio.Format, c Case) (rec *trace.Recording, p *problem.Problem, ok bool) {
+	data := bytes.Clone(c.Data)
+	rec, err, panicked := read(f, c, data)
+	if panicked != "" {
+		r.fault("%s: Read panics on %d bytes: %s", c.Name, len(c.Data), panicked)
+		return nil, nil, false
+	}
+	if !bytes.Equal(data, c.Data) {
+		r.fault("%s: Read alters the bytes", c.Name)
+	}
+	for i := range data {
+		data[i] = '!'
+	}
+	again, errAgain, _ := read(f, c, bytes.Clone(c.Data))
+	if !reflect.DeepEqual(err, errAgain) || !alike(rec, again) {
+		r.fault("%s: two readings of the same bytes differ, or one of them lies in the bytes", c.Name)
+	}
+	switch isProblem := errors.As(err, &p); {
+	case err != nil && !isProblem:
+		r.fault("%s: a plain error instead of a problem: %v", c.Name, err)
+		return nil, nil, false
+	case err != nil && rec != nil:
+		r.fault("%s: a recording beside a refusal", c.Name)
+	case err == nil && rec == nil:
+		r.fault("%s: neither a recording nor a refusal", c.Name)
+		return nil, nil, false
+	case err != nil:
+		r.whole(c, p)
+	default:
+		r.sound(c, rec)
+	}
+	return rec, p, true
+}
+
+func claims(f traceio.Format, name string, data []byte) (claimed bool, panicked string) {
+	defer func() {
+		if v := recover(); v != nil {
+			panicked = fmt.Sprint(v)
+		}
+	}()
+	return f.Claims(name, data), ""
+}
+
+func read(f traceio.Format, c Case, data []byte) (rec *trace.Recording, err error, panicked string) {
+	defer func() {
+		if v := recover(); v != nil {
+			panicked = fmt.Sprint(v)
+		}
+	}()
+	rec, err = f.Read(c.Name, data, c.Ask)
+	return rec, err, ""
+}
+
+// alike compares two recordings to the bit: NaN is like NaN, 0 is not like -0.
+func alike(a, b *trace.Recording) bool {
+	if a == nil || b == nil {
+		return a == b
+	}
+	same := func(x, y float64) bool { return math.Float64bits(x) == math.Float64bits(y) }
+	return slices.EqualFunc(a.Time, b.Time, same) && slices.EqualFunc(a.Force, b.Force, same) &&
+		a.Unit == b.Unit && a.ForceColumn == b.ForceColumn && a.TimeColumn == b.TimeColumn && slices.Equal(a.Notes, b.Notes)
+}
+
+// sound checks what holds of every recording.
+func (r *result) sound(c Case, rec *trace.Recording) {
+	if len(rec.Time) != len(rec.Force) || len(rec.Force) < 2 {
+		r.fault("%s: %d times, %d forces", c.Name, len(rec.Time), len(rec.Force))
+		return
+	}
+	for i := range rec.Time {
+		t, f := rec.Time[i], rec.Force[i]
+		if math.IsNaN(t-t) || math.IsNaN(f-f) {
+			r.fault("%s: sample %d is not finite: %g s, %g N", c.Name, i, t, f)
+			return
+		}
+		if i > 0 && t <= rec.Time[i-1] {
+			r.fault("%s: time does not rise at sample %d: %g s after %g s", c.Name, i, t, rec.Time[i-1])
+			return
+		}
+	}
+	if _, ok := traceio.ForceUnit(rec.Unit); !ok {
+		r.fault("%s: unit %q is no unit of force", c.Name, rec.Unit)
+	}
+	if rec.ForceColumn == "" {
+		r.fault("%s: the force column is not named", c.Name)
+	}
+	for _, n := range rec.Notes {
+		if n.Grade == "" || n.Text == "" || strings.HasSuffix(n.Text, ".") {
+			r.fault("%s: note %q %q", c.Name, n.Grade, n.Text)
+		}
+	}
+}
+
+var (
+	lined = regexp.MustCompile(`^:[1-9][0-9]*$`)
+	rude  = regexp.MustCompile(`(?i)\b(invalid|failed to|please)\b`)
+)
+
+// whole checks what holds of every refusal.
+func (r *result) whole(c Case, p *problem.Problem) {
+	place, inFile := strings.CutPrefix(p.Where, c.Name)
+	switch {
+	case p.Kind == 0:
+		r.fault("%s: the refusal has no kind: %s", c.Name, p.What)
+	case !(inFile && lined.MatchString(place)) && !strings.HasPrefix(p.Where, "--"):
+		r.fault("%s: the refusal names no line: %q", c.Name, p.Where)
+	case p.What == "" || strings.HasSuffix(p.What, ".") || rude.MatchString(p.What):
+		r.fault("%s: the refusal says %q", c.Name, p.What)
+	case len(p.Hints) == 0 || slices.Contains(p.Hints, ""):
+		r.fault("%s: the refusal has no hint: %s", c.Name, p.What)
+	case p.State != "nothing was read from "+c.Name:
+		r.fault("%s: the refusal leaves the state open: %q", c.Name, p.State)
+	}
+}
+
+// strangers are files that are traces in no format.
+func strangers() []Case {
+	utf16 := []byte("\xff\xfe")
+	for _, c := range []byte("Time (s),Force (N)\n0.0,1.5\n0.1,2.5\n") {
+		utf16 = append(utf16, c, 0)
+	}
+	return []Case{
+		{Name: "picture.png", Data: []byte("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x00\x01\x00\x00\x00\x01")},
+		{Name: "picture.jpg", Data: []byte("\xff\xd8\xff\xe0\x00\x10JFIF\x00\x01\x01")},
+		{Name: "picture.gif", Data: []byte("GIF89a\x01\x00\x01\x00\x80\x00\x00\xff\xff\xff;")},
+		{Name: "article.pdf", Data: []byte("%PDF-1.7\n1 0 obj\n<< /Type /Catalog >>\nendobj\n")},
+		{Name: "packed.csv.gz", Data: []byte("\x1f\x8b\x08\x00\x00\x00\x00\x00\x00\x03+\xc9\xccM\x05")},
+		{Name: "packed.csv.zst", Data: []byte("\x28\xb5\x2f\xfd\x24\x05)\x00\x00hello")},
+		{Name: "archive.zip", Data: []byte("PK\x03\x04\x14\x00\x00\x00\x08\x00notes.txt")},
+		{Name: "utf16.csv", Data: utf16},
+		{Name: "noise.bin", Data: []byte{1, 2, 3, 0, 0, 0, 7, 200, 13, 10, 0, 1, 255, 254, 3, 4}},
+		{Name: "empty.csv"},
+		{Name: "blank.csv", Data: []byte(" \r\n\r\n\t\r\n")},
+	}
+}

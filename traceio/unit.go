@@ -1,0 +1,98 @@
+package traceio
+
+import "strings"
+
+// Unit is a unit of force or of time and how it is brought to SI.
+type Unit struct {
+	Symbol string // "kN"; "ms"
+
+	// SI = value * times / over. One of the two is 1, so that a value is
+	// rounded once: 1/1000 is no binary number, but a division by 1000 is exact
+	// to the last bit.
+	times, over float64
+}
+
+// SI returns a value of the unit in newtons or seconds, rounded once.
+func (u Unit) SI(v float64) float64 { return v * u.times / u.over }
+
+// Plain reports whether the unit is SI itself, so that values stay as they are.
+func (u Unit) Plain() bool { return u.times == 1 && u.over == 1 }
+
+// Convert brings values to SI in place, each rounded once.
+func (u Unit) Convert(values []float64) {
+	if u.Plain() {
+		return
+	}
+	for i, v := range values {
+		values[i] = u.SI(v)
+	}
+}
+
+// ForceUnits are the units of force that are read, as refusals list them.
+const ForceUnits = "N, mN, kN, lbf, kgf"
+
+// The factors are exact by definition: standard gravity is 9.80665 m/s2 (3rd
+// CGPM, 1901) and the pound 0.45359237 kg (international agreement, 1959), so
+// that 1 lbf = 0.45359237 * 9.80665 N = 4.4482216152605 N.
+var (
+	newton      = Unit{"N", 1, 1}
+	milliNewton = Unit{"mN", 1, 1000}
+	kiloNewton  = Unit{"kN", 1000, 1}
+	poundForce  = Unit{"lbf", 4.4482216152605, 1}
+	kiloForce   = Unit{"kgf", 9.80665, 1}
+)
+
+// The second in the forms that loggers write.
+var (
+	second      = Unit{"s", 1, 1}
+	milliSecond = Unit{"ms", 1, 1000}
+	microSecond = Unit{"us", 1, 1e6}
+	minute      = Unit{"min", 60, 1}
+)
+
+// Symbols in which case matters: mN is no MN, S is no unit of time but some
+// loggers write all headers in capitals.
+var forceSymbols = map[string]Unit{"N": newton, "mN": milliNewton, "kN": kiloNewton, "KN": kiloNewton}
+
+// Longer words, in any case.
+var forceWords = map[string]Unit{
+	"newton": newton, "newtons": newton,
+	"millinewton": milliNewton, "millinewtons": milliNewton,
+	"kilonewton": kiloNewton, "kilonewtons": kiloNewton,
+	"lbf": poundForce, "kgf": kiloForce, "kp": kiloForce,
+}
+
+var timeSymbols = map[string]Unit{
+	"s": second, "S": second, "ms": milliSecond,
+	"us": microSecond, "\u00b5s": microSecond, "\u03bcs": microSecond, // micro sign, Greek mu
+}
+
+var timeWords = map[string]Unit{
+	"sec": second, "secs": second, "second": second, "seconds": second, "sek": second, "seg": second,
+	"msec": milliSecond, "millisecond": milliSecond, "milliseconds": milliSecond,
+	"usec": microSecond, "microsecond": microSecond, "microseconds": microSecond,
+	"min": minute, "minute": minute, "minutes": minute,
+}
+
+// ForceUnit returns the unit of force that text names: N, mN, kN, lbf, kgf, or
+// its English name. A pound or a kilogram alone is a mass, and refused.
+func ForceUnit(text string) (Unit, bool) { return lookUp(text, forceSymbols, forceWords) }
+
+// TimeUnit returns the unit of time that text names: s, ms, us, min, or one of
+// their usual longer forms.
+func TimeUnit(text string) (Unit, bool) { return lookUp(text, timeSymbols, timeWords) }
+
+// Second is the SI unit of time.
+func Second() Unit { return second }
+
+// Newton is the SI unit of force.
+func Newton() Unit { return newton }
+
+func lookUp(text string, symbols, words map[string]Unit) (Unit, bool) {
+	text = strings.TrimSuffix(strings.TrimSpace(text), ".")
+	if u, ok := symbols[text]; ok {
+		return u, true
+	}
+	u, ok := words[strings.ToLower(text)]
+	return u, ok
+}
