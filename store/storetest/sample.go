@@ -1,0 +1,181 @@
+package storetest
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"testing"
+	"time"
+
+	"fallwright.example/campaign"
+	"fallwright.example/study"
+	"fallwright.example/trace"
+)
+
+// The samples are invented. Every field that can be filled is filled, which
+// the first case holds, so that a column forgotten by a store is seen.
+
+// StudyName is the name of the sample study.
+const StudyName = "sea-water"
+
+// morning is the day of the sample study; at counts minutes from it.
+var morning = time.Date(2026, time.May, 9, 8, 0, 0, 0, time.UTC)
+
+// at is a moment on the day, at an odd millisecond and in another zone, since
+// both have to come back right.
+func at(minute int) time.Time {
+	return morning.Add(time.Duration(minute)*time.Minute + 123*time.Millisecond).In(time.FixedZone("there", 3600))
+}
+
+func by(minute int) campaign.Stamp { return campaign.Stamp{At: at(minute), By: "R. Teller"} }
+
+// File is what a store is told of some bytes.
+func File(name string, data []byte) campaign.SourceFile {
+	sum := sha256.Sum256(data)
+	return campaign.SourceFile{Name: name, SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}
+}
+
+// planFile is the text that a plan came from; to the store it is bytes.
+func planFile(version int) []byte {
+	return fmt.Appendf(nil, "# invented, version %d\nname = %q\n", version, StudyName)
+}
+
+func plan() campaign.Plan {
+	levels := func(rope, water string) map[string]string { return map[string]string{"rope": rope, "water": water} }
+	return campaign.Plan{
+		Name: StudyName, Title: "Sea water and the catch (invented)", Purpose: "does a soaked rope catch harder?",
+		By: "Skerry Head Climbing Club", Invented: true,
+		Questions: []campaign.Question{
+			{
+				Name: "soaked", Asks: "Does it catch harder when soaked?", Value: campaign.PeakForce,
+				Compare: "Marram soaked", Baseline: "Marram dry", Falls: []int{1, 3}, Margin: campaign.Margin{Share: 0.05},
+			},
+			{
+				Name: "treated", Asks: "Does the treatment keep it soft?", Value: campaign.ReboundSpeed,
+				Compare: "Samphire soaked", Baseline: "Marram soaked", Falls: []int{2}, Margin: campaign.Margin{Amount: 0.3},
+			},
+		},
+		Factors: []campaign.Factor{
+			{Name: "rope", Levels: []string{"marram", "samphire"}},
+			{Name: "water", Levels: []string{"dry", "soaked"}},
+		},
+		Conditions: []campaign.Condition{
+			{Name: "Marram dry", Levels: levels("marram", "dry"), Baseline: true},
+			{Name: "Marram soaked", Levels: levels("marram", "soaked")},
+			{Name: "Samphire soaked", Levels: levels("samphire", "soaked")},
+		},
+		Ropes: []campaign.Rope{
+			{
+				Lot: "Marram 9.6", Type: "single", Diameter: 0.0096, MassPerLength: 0.062, Length: 60,
+				FirstFallForce: 8700, Construction: "plain weave", Treatment: "none", History: "new",
+			},
+			{Lot: "Samphire 9.6 treated", Type: "single", Diameter: 0.0096, Length: 60, Treatment: "sheath and core"},
+		},
+		Specimens: []campaign.Specimen{
+			{Label: "M-01", Lot: "Marram 9.6", Condition: "Marram dry", From: 1, To: 4.4, Knots: "figure of eight, both ends"},
+			{Label: "M-02", Lot: "Marram 9.6", Condition: "Marram soaked", From: 4.4, To: 7.8},
+			{Label: "S-01", Lot: "Samphire 9.6 treated", Condition: "Samphire soaked", From: 1, To: 4.4},
+		},
+		Rig: campaign.Rig{
+			Name: "Boathouse tower", Cell: "LC-2", CellRange: 20000, EdgeRadius: 0.005,
+			Guide: "two rails, greased", Gravity: 9.8142,
+		},
+		Settings: []campaign.Setting{
+			{Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6},
+			{Name: "low", Mass: 80, Drop: 0.7, FreeLength: 2.6},
+		},
+		Series: campaign.Series{
+			Falls: 3, Setting: "standard",
+			Rest: campaign.Rest{Set: 3 * time.Minute, Tolerance: 15 * time.Second},
+		},
+		Reading: campaign.ReadingRule{Class: 60},
+	}
+}
+
+// NewStudy returns the sample study as it is first added, with its study file.
+func NewStudy() (*campaign.Study, []byte) {
+	data := planFile(1)
+	return &campaign.Study{ID: "study-1", Created: by(0), Plan: plan(), File: File("sea-water.toml", data)}, data
+}
+
+// Freeze freezes the sample study.
+func Freeze() campaign.Freeze {
+	return campaign.Freeze{Stamp: by(5), PlanSHA256: File("", planFile(1)).SHA256}
+}
+
+// added returns the sample study, stored.
+func added(t *testing.T, s study.Store) *campaign.Study {
+	t.Helper()
+	one, data := NewStudy()
+	done(t, s.AddStudy(t.Context(), one, data))
+	return one
+}
+
+// frozen returns the sample study, stored and frozen.
+func frozen(t *testing.T, s study.Store) *campaign.Study {
+	t.Helper()
+	one := added(t, s)
+	f := Freeze()
+	done(t, s.FreezePlan(t.Context(), StudyName, f))
+	one.Frozen = &f
+	return one
+}
+
+// traceBytes are the bytes of a trace, different for every n.
+func traceBytes(n int) []byte {
+	var b bytes.Buffer
+	b.WriteString("time [s];force [kN]\n")
+	for i := range 200 {
+		fmt.Fprintf(&b, "%.4f;%.4f\n", float64(i)/1200, float64((i*i+n)%977)/100)
+	}
+	return b.Bytes()
+}
+
+// Fall returns a fall of the sample study with the bytes of its trace. Its ID is
+// made of specimen, number and minute.
+func Fall(specimen string, n, minute int) (campaign.Drop, []byte) {
+	id := fmt.Sprintf("drop-%s-%d-%d", specimen, n, minute)
+	data := append(traceBytes(minute), id...)
+	f := File(id+".csv", data)
+	return campaign.Drop{
+		ID: id, Stamp: by(minute), Kind: campaign.Fall, Specimen: specimen, Fall: n, Setting: "standard",
+		Trace: &f, Note: "knot turned",
+	}, data
+}
+
+// Reading returns a reading with every value there; n sets it apart.
+func Reading(n int) study.StoredReading {
+	v := func(x float64) trace.Value { return trace.Value(x + float64(n)) }
+	return study.StoredReading{
+		ID: fmt.Sprintf("reading-%d", n), Stamp: by(600 + n), Program: "fallwright 0.1.0",
+		Settings: trace.Settings{Class: 60, Mass: 80, Drop: 1.42, Length: 2.6, Gravity: 9.8142},
+		Reading: trace.Reading{
+			SampleRate: v(1200), Samples: 200 + n, Unit: "kN", Class: 60, Tare: v(0.31), Noise: v(0.07),
+			PeakForce: v(4123.4), TimeToPeak: v(0.1234567890123), FirstImpulse: v(512.5), ImpactSpeed: v(5.27),
+			MaxStretch: v(0.61), EnergyIn: v(1523), EnergyAbsorbed: v(801), ReboundSpeed: v(2.9),
+			BouncePeaks: []trace.Value{v(2103), trace.None(), v(0.1 + 0.2)},
+			Contacts: []trace.Contact{
+				{From: 12, To: 80, Start: 0.01, End: 0.21, Peak: 4123, PeakAt: 0.1, Begun: true, Open: true},
+				{From: 90, To: 150, Start: 0.5, End: 0.7, Peak: 2103, PeakAt: 0.6},
+			},
+			Steps: []trace.Step{{
+				Name: "tare", Detail: "mean of the first 100 samples",
+				Params: []trace.Param{{Name: "offset", Value: 0.31, Unit: "N"}},
+			}},
+			Notes: []trace.Note{{Grade: trace.Doubtful, Text: "the peak is one sample wide: look at the trace"}},
+		},
+	}
+}
+
+// Weighing returns a weighing; n sets it apart.
+func Weighing(n int, specimen, replaces string) campaign.Weighing {
+	return campaign.Weighing{
+		ID: fmt.Sprintf("weighing-%d", n), Stamp: by(20 + n), Specimen: specimen,
+		State: "soaked and drained 2 min", Mass: 0.2137 + float64(n)/1000, Replaces: replaces,
+	}
+}
+
+func deviation(n int) campaign.Deviation {
+	return campaign.Deviation{ID: fmt.Sprintf("deviation-%d", n), Stamp: by(30 + n), Text: "rain: the rope hung indoors"}
+}
