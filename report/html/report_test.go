@@ -1,0 +1,480 @@
+package html
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"fallwright.example/campaign"
+	"fallwright.example/compare"
+	"fallwright.example/figure"
+	"fallwright.example/study"
+	"fallwright.example/trace"
+)
+
+func written(t testing.TB, r study.Report) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(&b, r); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// element is one tag of a page.
+type element struct {
+	name   string
+	attrs  map[string]string
+	text   []byte   // of everything inside
+	inside []string // names of what it stands in
+}
+
+var void = []string{"meta", "link", "br", "hr", "img", "input"}
+
+// parse reads a page tag by tag and fails on one that is not closed in order.
+func parse(t testing.TB, page string) []*element {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(page))
+	d.Strict, d.Entity = false, xml.HTMLEntity
+	var all, open []*element
+	for {
+		token, err := d.RawToken()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch k := token.(type) {
+		case xml.StartElement:
+			e := &element{name: k.Name.Local, attrs: map[string]string{}}
+			for _, a := range k.Attr {
+				e.attrs[a.Name.Local] = a.Value
+			}
+			for _, o := range open {
+				e.inside = append(e.inside, o.name)
+			}
+			all = append(all, e)
+			if !slices.Contains(void, e.name) {
+				open = append(open, e)
+			}
+		case xml.EndElement:
+			if slices.Contains(void, k.Name.Local) {
+				continue
+			}
+			if len(open) == 0 || open[len(open)-1].name != k.Name.Local {
+				t.Fatalf("line %d: </%s> closes nothing that is open", line(d), k.Name.Local)
+			}
+			open = open[:len(open)-1]
+			if !slices.Contains([]string{"b", "s", "small", "span", "a", "i", "code", "strong"}, k.Name.Local) {
+				for _, o := range open {
+					o.text = append(o.text, ' ')
+				}
+			}
+		case xml.CharData:
+			for _, o := range open {
+				o.text = append(o.text, k...)
+			}
+		}
+	}
+	if len(open) > 0 {
+		t.Fatalf("<%s> is never closed", open[len(open)-1].name)
+	}
+	return all
+}
+
+func line(d *xml.Decoder) int { n, _ := d.InputPos(); return n }
+
+func named(all []*element, names ...string) []*element {
+	var out []*element
+	for _, e := range all {
+		if slices.Contains(names, e.name) {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// said is what a reader can read, with the spaces that hold a number and its
+// unit together as plain ones.
+func said(all []*element) string {
+	text := string(named(all, "body")[0].text)
+	return strings.Join(strings.Fields(strings.ReplaceAll(text, "\u202f", " ")), " ")
+}
+
+func TestReportSaysEverything(t *testing.T) {
+	r := fixture(t)
+	text := said(parse(t, written(t, r)))
+	found := 0
+	want := func(what, part string) {
+		t.Helper()
+		part = strings.Join(strings.Fields(strings.ReplaceAll(part, "\u202f", " ")), " ")
+		if part == "" || !strings.Contains(text, part) {
+			t.Errorf("the report does not say the %s %q", what, part)
+		}
+		found++
+	}
+	p := r.Overview.Study.Plan
+	for _, s := range p.Specimens {
+		want("specimen", s.Label)
+	}
+	for _, c := range p.Conditions {
+		want("condition", c.Name)
+	}
+	for _, rope := range p.Ropes {
+		want("lot", rope.Lot)
+	}
+	for _, q := range p.Questions {
+		want("question", q.Asks)
+	}
+	for _, i := range r.Inputs {
+		want("hash", i.File.SHA256)
+		want("file", i.File.Name)
+	}
+	for _, d := range r.Overview.Study.Drops {
+		if d.Void != nil {
+			want("reason", d.Void.Reason)
+		}
+		if d.Note != "" {
+			want("remark at the tower", d.Note)
+		}
+	}
+	for _, d := range r.Overview.Study.Deviations {
+		want("deviation", d.Text)
+	}
+	for _, d := range r.Overview.Departures {
+		want("departure", d.Where+": "+d.Text)
+	}
+	for _, a := range r.Findings.Answers {
+		want("finding", a.Sentence)
+		want("rule", a.Rule)
+		want("verdict", a.Verdict.Word(a.Question.Measure))
+		for _, n := range a.Notes {
+			want("note", n[1:])
+		}
+	}
+	for _, part := range []string{
+		r.Findings.Method, r.Program, r.Overview.Study.Frozen.PlanSHA256, "±5 %", "±0.15 kN",
+		"not a type test to EN\u00a0892 or UIAA\u00a0101", "do not show that any rope or any fall is safe",
+		"Follow the instructions of the rope's maker, local rules, and the advice of qualified people",
+		"dropped or soaked are to be destroyed", "No trace was recorded.", "not loaded", "loaded: fall 3 stays taken",
+		"18 specimens 2 ropes 89 counting falls of 90 planned 2 void drops 1 deviation 1 departure 1 value left out 1 doubtful trace",
+		"Doubtful: The trace itself shows 4.99 m/s",
+	} {
+		want("sentence", strings.ReplaceAll(part, "\u00a0", " "))
+	}
+	if found < 240 {
+		t.Errorf("only %d things were looked for", found)
+	}
+}
+
+// The numbers of the tables are those of the Report, as figure writes them.
+func TestReportTablesHoldTheNumbers(t *testing.T) {
+	r := fixture(t)
+	var rows []string
+	for _, e := range named(parse(t, written(t, r)), "tr") {
+		rows = append(rows, strings.Join(strings.Fields(string(e.text)), " "))
+	}
+	m := r.Findings.Measures[0]
+	found := 0
+	for _, c := range m.Cells {
+		row := fmt.Sprintf("%d %d %s %s %s", c.Fall, c.N, figure.KN(c.Mean), figure.Fixed(c.SD/1000, 3), figure.Range(c.Lower/1000, c.Upper/1000, 2))
+		for _, d := range m.Differences {
+			if d.Fall == c.Fall && d.Condition == c.Condition {
+				row += fmt.Sprintf(" %s %s", figure.Signed(d.Percent, 1), figure.Range(d.PercentLower, d.PercentUpper, 1))
+			}
+		}
+		if c.Condition == "dry" {
+			row += " baseline"
+		}
+		if !slices.Contains(rows, row) {
+			t.Errorf("no row %q", row)
+		}
+		found++
+	}
+	for _, drop := range r.Overview.Drops {
+		if drop.Reading == nil {
+			continue
+		}
+		peak, start := figure.KN(float64(drop.Reading.PeakForce)), strconv.Itoa(drop.Drop.Fall)+" "
+		if drop.Drop.Fall == 0 {
+			start = string(drop.Drop.Kind) + " "
+		}
+		if !slices.ContainsFunc(rows, func(s string) bool { return strings.HasPrefix(s, start) && strings.Contains(s, " "+peak+" ") }) {
+			t.Errorf("no row for %s with %s kN", dropName(drop.Drop), peak)
+		}
+		found++
+	}
+	for _, s := range r.Overview.Specimens {
+		row := strings.Join([]string{s.Specimen.Label, s.Specimen.Condition, s.Specimen.Lot, position(s.Specimen), figure.Fixed(s.Mass, 3), fmt.Sprint(s.Taken), fmt.Sprint(s.Counting)}, " ")
+		if !slices.Contains(rows, row) {
+			t.Errorf("no row %q", row)
+		}
+		found++
+	}
+	if found < 30+80+18 {
+		t.Errorf("only %d rows were looked for", found)
+	}
+}
+
+func TestReportIsAccessible(t *testing.T) {
+	all := parse(t, written(t, fixture(t)))
+	if lang := named(all, "html")[0].attrs["lang"]; lang != "en-GB" {
+		t.Errorf("language %q", lang)
+	}
+	level := 0
+	for _, h := range named(all, "h1", "h2", "h3", "h4") {
+		n := int(h.name[1] - '0')
+		if n > level+1 || (n == 1) != (level == 0) {
+			t.Errorf("h%d %q after h%d", n, h.text, level)
+		}
+		level = n
+	}
+	tables := named(all, "table")
+	if len(tables) < 8 || len(named(all, "caption")) != len(tables) {
+		t.Errorf("%d tables, %d captions", len(tables), len(named(all, "caption")))
+	}
+	for _, h := range named(all, "th") {
+		if h.attrs["scope"] == "" {
+			t.Errorf("header %q has no scope", h.text)
+		}
+	}
+	boxes := 0
+	for _, e := range all {
+		if e.attrs["class"] == "scroll" {
+			boxes++
+			if e.attrs["tabindex"] != "0" || e.attrs["role"] != "region" || e.attrs["aria-label"] == "" {
+				t.Errorf("box %v cannot be reached by keyboard, or has no name", e.attrs)
+			}
+		}
+	}
+	if boxes != len(tables) {
+		t.Errorf("%d tables in %d boxes", len(tables), boxes)
+	}
+	checkIDs(t, all)
+}
+
+// checkIDs holds that every id is used once and that everything that points at
+// one has something to point at, the contents too.
+func checkIDs(t *testing.T, all []*element) {
+	t.Helper()
+	ids := map[string]int{}
+	for _, e := range all {
+		if id := e.attrs["id"]; id != "" {
+			ids[id]++
+		}
+	}
+	pointers := 0
+	for _, e := range all {
+		for _, to := range []string{strings.TrimPrefix(e.attrs["href"], "#"), e.attrs["aria-labelledby"]} {
+			if to != "" {
+				pointers++
+				if ids[to] != 1 {
+					t.Errorf("<%s> points at %q, which is there %d times", e.name, to, ids[to])
+				}
+			}
+		}
+	}
+	if pointers != 2*len(chapters) {
+		t.Errorf("%d pointers for %d chapters", pointers, len(chapters))
+	}
+}
+
+// One file: nothing is fetched, nothing runs.
+func TestReportNeedsNothingElse(t *testing.T) {
+	page := written(t, fixture(t))
+	looked := 0
+	for _, e := range parse(t, page) {
+		if slices.Contains([]string{"script", "link", "img", "iframe", "object", "image", "use"}, e.name) {
+			t.Errorf("<%s> in the report", e.name)
+		}
+		for name, value := range e.attrs {
+			looked++
+			if strings.HasPrefix(name, "on") {
+				t.Errorf("<%s %s>", e.name, name)
+			}
+			if name != "xmlns" && regexp.MustCompile(`(?i)https?://|javascript:|url\(`).MatchString(value) {
+				t.Errorf("<%s %s=%q>", e.name, name, value)
+			}
+		}
+	}
+	if looked < 1000 {
+		t.Errorf("only %d attributes were looked at", looked)
+	}
+	for _, s := range []string{"url(", "@import"} {
+		if strings.Contains(page, s) {
+			t.Errorf("%s in the report", s)
+		}
+	}
+}
+
+func TestReportIsTheSameTwice(t *testing.T) {
+	r := fixture(t)
+	if written(t, r) != written(t, r) {
+		t.Error("the same report was written in two ways")
+	}
+}
+
+// Names come from files and must not become markup, wherever they are printed.
+func TestReportEscapes(t *testing.T) {
+	const nasty = `<script>alert("x")</script>&'`
+	r := fixture(t)
+	s := r.Overview.Study
+	s.Plan.Title, s.Plan.Purpose, s.Plan.By, s.Plan.Name = nasty, nasty, nasty, nasty
+	s.Plan.Rig.Name, s.Plan.Ropes[0].Lot, s.Plan.Questions[0].Asks = nasty, nasty, nasty
+	s.Plan.Conditions[1].Name, s.Deviations[0].Text = nasty, nasty
+	r.Overview.Specimens[0].Specimen.Label = nasty
+	r.Overview.Drops[0].Drop.Note = nasty
+	r.Inputs[0].File.Name = nasty
+	r.Findings.Answers[0].Sentence, r.Findings.Answers[0].Question.Condition = nasty, nasty
+	r.Findings.Measures[0].Cells[0].Condition = nasty
+	r.Overlays[0].Traces[0].Condition = nasty
+	page := written(t, r)
+	if strings.Contains(page, "<script") {
+		t.Error("a name became a script")
+	}
+	if n := strings.Count(said(parse(t, page)), nasty); n < 20 {
+		t.Errorf("the name can be read %d times only", n)
+	}
+}
+
+func TestInventedCannotBeOverlooked(t *testing.T) {
+	r := fixture(t)
+	page := written(t, r)
+	marks := strings.Count(page, "invented numbers</text>")
+	if figures := strings.Count(page, `role="img"`); marks != figures || figures == 0 {
+		t.Errorf("%d of %d pictures are marked", marks, figures)
+	}
+	for _, s := range []string{"<strong>Invented numbers.</strong>", "Every number in this report is invented.", "@top-center", "(invented)"} {
+		if !strings.Contains(page, s) {
+			t.Errorf("the report lacks %q", s)
+		}
+	}
+	r.Overview.Study.Plan.Invented = false
+	if page := written(t, r); strings.Contains(strings.ToLower(page[strings.Index(page, "</style>"):]), "invented") || strings.Contains(page, "@top-center") {
+		t.Error("a report of real drops is marked as invented")
+	}
+}
+
+// What was not done is said as well: nothing is left to be guessed from a gap.
+func TestReportOfAnEmptyStudy(t *testing.T) {
+	s := &campaign.Study{Plan: campaign.Plan{Name: "bare"}}
+	page := written(t, study.Report{Overview: study.Overview{Study: s}, Findings: study.Findings{Study: s, Exploratory: "the plan was never frozen"}})
+	text := said(parse(t, page))
+	for _, part := range []string{
+		"0 specimens", "0 counting falls of 0 planned", "0 void drops", "0 deviations", "0 departures", "0 values left out",
+		"No question was put, so there is no finding.", "The plan was never frozen.", "Exploratory, not confirmatory.",
+		"No deviations recorded.", "No drop was voided.", "No trials or checks recorded.", "No counting fall was left out.",
+		"No drop was recorded.", "No input files recorded.", "not controlled", "not a type test",
+	} {
+		if !strings.Contains(text, part) {
+			t.Errorf("the report does not say %q", part)
+		}
+	}
+	for _, c := range chapters {
+		if !strings.Contains(page, `<section id="`+c.id+`"`) {
+			t.Errorf("no chapter %s", c.id)
+		}
+	}
+	if err := Write(io.Discard, study.Report{}); err == nil {
+		t.Error("a report without a study was written")
+	}
+}
+
+// Values that cannot be had, everywhere at once, are dashes and never NaN.
+func TestReportOfMissingValues(t *testing.T) {
+	r := fixture(t)
+	nan := math.NaN()
+	for i := range r.Findings.Measures[0].Cells {
+		c := &r.Findings.Measures[0].Cells[i]
+		c.SD, c.SE, c.Lower, c.Upper = nan, nan, nan, nan
+	}
+	for i := range r.Findings.Answers {
+		r.Findings.Answers[i].Difference = compare.Difference{Amount: nan, Percent: nan, PercentLower: nan, PercentUpper: nan, Lower: nan, Upper: nan, Lower90: nan, Upper90: nan, PercentLower90: nan, PercentUpper90: nan}
+	}
+	for i := range r.Overview.Drops {
+		if x := r.Overview.Drops[i].Reading; x != nil {
+			none := trace.None()
+			x.PeakForce, x.TimeToPeak, x.FirstImpulse, x.ImpactSpeed, x.MaxStretch, x.EnergyIn, x.EnergyAbsorbed, x.ReboundSpeed = none, none, none, none, none, none, none, none
+		}
+	}
+	page := written(t, r)
+	parse(t, page)
+	for _, s := range []string{"NaN", "Inf", "%!"} {
+		if strings.Contains(page[strings.Index(page, "</style>"):], s) {
+			t.Errorf("%s in the report", s)
+		}
+	}
+}
+
+// tokens.css is the web app's own file, kept here to the byte.
+func TestTokensAreTheWebApps(t *testing.T) {
+	want, err := os.ReadFile("../../web/asset/tokens.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(want) != tokens {
+		t.Error("report/html/tokens.css differs from web/asset/tokens.css: copy it over")
+	}
+}
+
+func TestWordsOfThePlan(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{falls([]int{5}), "fall 5"},
+		{falls([]int{1, 2, 3, 4, 5}), "falls 1 to 5"},
+		{falls([]int{1, 2}), "falls 1, 2"},
+		{falls([]int{1, 2, 4}), "falls 1, 2, 4"},
+		{span(0), "0 s"},
+		{span(3*time.Minute + 15*time.Second), "3 min 15 s"},
+		{span(26 * time.Hour), "26 h"},
+		{span(1500 * time.Millisecond), "1.5 s"},
+		{margin(campaign.Margin{Share: 0.05}, campaign.PeakForce), "5 %"},
+		{margin(campaign.Margin{Amount: 125}, campaign.PeakForce), "0.125 kN"},
+		{margin(campaign.Margin{Amount: 0.2}, campaign.ReboundSpeed), "0.2 m/s"},
+		{given(0.0096, 1e3, "mm"), "9.6 mm"},
+		{given(0, 1, "m"), "not known"},
+		{trimmed(1200), "1200"},
+		{tied("about 5.0 % at 3 slips of 2 s; 4 N"), "about 5.0_% at 3 slips of 2_s; 4_N"},
+		{rest(campaign.Rest{}), "not controlled"},
+		{since(study.DropRow{Rest: 185 * time.Second}), "3:05"},
+	} {
+		got := strings.ReplaceAll(c.got, "\u202f", "_")
+		if !strings.Contains(c.want, "_") {
+			got = strings.ReplaceAll(c.got, "\u202f", " ")
+		}
+		if got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
+// Notes that say the same share a number; a doubtful one is printed as it is.
+func TestLedger(t *testing.T) {
+	row := func(id string, notes ...trace.Note) study.DropRow {
+		return study.DropRow{Drop: campaign.Drop{ID: id, Kind: campaign.Fall, Specimen: id, Fall: 1}, Reading: &trace.Reading{Notes: notes}}
+	}
+	said := func(s string) trace.Note { return trace.Note{Grade: trace.Said, Text: s} }
+	doubtful := func(s string) trace.Note { return trace.Note{Grade: trace.Doubtful, Text: s} }
+	l := &ledger{}
+	l.enter(row("a", said("speed is 5.2 m/s"), doubtful("drift of 3 N")))
+	l.enter(row("b", said("speed is 1.1e-05 m/s"), doubtful("drift of 4 N")))
+	l.enter(row("c", doubtful("drift of 3 N")))
+	if got := fmt.Sprint(l.of["a"], l.of["b"], l.of["c"]); got != "[0 1] [0 2] [1]" {
+		t.Errorf("entries %s", got)
+	}
+	if got := l.entries[0].where(3); got != "a fall 1, b fall 1; the numbers are those of a fall 1 and differ from drop to drop" {
+		t.Errorf("the shared note is said of %q", got)
+	}
+	if got := l.entries[1].where(3); got != "a fall 1, c fall 1" {
+		t.Errorf("the doubtful note is said of %q", got)
+	}
+}
