@@ -1,0 +1,41 @@
+// Package web shows a book in the browser: server-rendered pages over the use
+// cases of package study, readable without script and livelier with it.
+//
+// A handler decodes the address, asks the Desk one thing for the page and one
+// or two for the line of the job, and hands a typed view to a template. It
+// computes nothing that a finding rests on.
+package web
+
+import (
+	"context"
+	"io"
+	"log/slog"
+
+	"fallwright.example/study"
+)
+
+// Desk is what the pages ask of package study. Refusals are *problem.Problem;
+// any other error is a fault of the program and is shown as a reference only.
+type Desk interface {
+	// Studies lists the book's studies, the newest first.
+	Studies(ctx context.Context) ([]study.Summary, error)
+	// Overview is a study at a glance.
+	Overview(ctx context.Context, name string) (*study.Overview, error)
+	// Trace is one trace, ready to be drawn.
+	Trace(ctx context.Context, name, dropID string) (*study.TraceView, error)
+	// Findings is every question with its answer.
+	Findings(ctx context.Context, name string) (*study.Findings, error)
+	// Report is everything that the report says.
+	Report(ctx context.Context, name string) (*study.Report, error)
+}
+
+// Options is what the pages need beside the Desk.
+type Options struct {
+	// Program is the name and version in the foot of every page.
+	Program string
+	// Report writes the self-contained report. Without it there is no Publish
+	// step and no report page.
+	Report func(io.Writer, study.Report) error
+	// Log takes faults of the program with their references; nil drops them.
+	Log *slog.Logger
+}

@@ -1,0 +1,42 @@
+package web
+
+import (
+	"log/slog"
+	"net/http"
+
+	"fallwright.example/problem"
+)
+
+// server holds what every handler needs.
+type server struct {
+	desk    Desk
+	options Options
+	log     *slog.Logger
+	assets  *assets
+}
+
+// New returns the web app over a desk. It panics when the embedded assets are
+// not whole, which is a fault of the build.
+func New(desk Desk, options Options) http.Handler {
+	s := &server{desk: desk, options: options, log: options.Log, assets: mustAssets()}
+	if s.log == nil {
+		s.log = slog.New(slog.DiscardHandler)
+	}
+	mux := http.NewServeMux()
+	mux.Handle("GET /{$}", s.answer(s.studies))
+	mux.Handle("GET /study/{name}", s.answer(s.overview))
+	mux.Handle("GET /study/{name}/traces", s.answer(s.traces))
+	mux.Handle("GET /study/{name}/trace/{drop}", s.answer(s.trace))
+	mux.Handle("GET /study/{name}/trace/{drop}/points", s.data(s.points))
+	mux.Handle("GET /study/{name}/findings", s.answer(s.findings))
+	if options.Report != nil {
+		mux.Handle("GET /study/{name}/report", s.answer(s.report))
+	}
+	mux.HandleFunc("GET /asset/{file}", s.asset)
+	mux.Handle("GET /", s.answer(nowhere))
+	return guard(http.NewCrossOriginProtection().Handler(mux))
+}
+
+func nowhere(r *http.Request) (answer, error) {
+	return answer{}, problem.New(problem.NotFound, r.URL.Path, "there is no page at this address")
+}
