@@ -1,0 +1,296 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fallwright.example/campaign"
+	"fallwright.example/figure"
+	"fallwright.example/num/quantity"
+	"fallwright.example/planfile"
+	"fallwright.example/problem"
+	"fallwright.example/study"
+)
+
+func bookCommand() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "book",
+		Short: "Record in a book, and look after it",
+	}
+	cmd.AddCommand(studiesCommand(), dropsCommand(), voidCommand(), weighCommand(), deviateCommand(), examineCommand())
+	return cmd
+}
+
+func studiesCommand() *cobra.Command {
+	var b bookFlags
+	cmd := &cobra.Command{
+		Use: "studies", Short: "List the studies of a book", Args: cobra.NoArgs,
+		RunE: doing(func(cmd *cobra.Command, _ []string) error {
+			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
+				all, err := desk.Studies(ctx)
+				if err != nil {
+					return err
+				}
+				w := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 0, 2, ' ', 0)
+				for _, s := range all {
+					state := "plan open"
+					if s.Frozen {
+						state = "plan frozen"
+					}
+					if s.Invented {
+						state += ", invented"
+					}
+					fmt.Fprintf(w, "%s\t%s\t%d of %d falls\t%s\n", s.Name, s.Title, s.Counting, s.Planned, state)
+				}
+				return w.Flush()
+			})
+		}),
+	}
+	b.register(cmd, false, false)
+	return cmd
+}
+
+func dropsCommand() *cobra.Command {
+	var b bookFlags
+	cmd := &cobra.Command{
+		Use:   "drops TABLE.csv",
+		Short: "Record drops with their traces from a table",
+		Long: `Drops records each line of a table as one drop, with its trace and the reading
+taken from it. A drop is stored whole or not at all, and reported once it is on
+the disk. It stops at the first line that cannot be recorded; run again, it
+passes over the drops that are stored. Trace files are looked for beside the
+table. docs/FORMATS.md describes the table.`,
+		Args: cobra.ExactArgs(1),
+		RunE: doing(func(cmd *cobra.Command, args []string) error {
+			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
+				stored, there, err := recordTable(ctx, desk, b.study, b.by, args[0], terminal{cmd.OutOrStdout()})
+				if err == nil {
+					terminal{cmd.ErrOrStderr()}.line("%d drops stored, %d were there already", stored, there)
+				}
+				return err
+			})
+		}),
+	}
+	b.register(cmd, true, true)
+	return cmd
+}
+
+// recordTable records every line of a table of drops that the study does not
+// have, and says each once it is stored.
+func recordTable(ctx context.Context, desk *study.Desk, name, by, table string, say terminal) (stored, there int, err error) {
+	data, err := os.ReadFile(table)
+	if err != nil {
+		return 0, 0, cannotOpen(table, err)
+	}
+	rows, err := planfile.ParseDrops(table, data)
+	if err != nil {
+		return 0, 0, err
+	}
+	overview, err := desk.Overview(ctx, name)
+	if err != nil {
+		return 0, 0, err
+	}
+	for _, row := range rows {
+		if recorded(overview.Study, row.Drop) {
+			there++
+			continue
+		}
+		if row.Drop.By == "" {
+			row.Drop.By = by
+		}
+		line, err := recordRow(ctx, desk, name, filepath.Dir(table), row)
+		if err != nil {
+			return stored, there, atLine(err, table, row.Line, stored+there, len(rows))
+		}
+		stored++
+		say.line("stored %s", line)
+	}
+	return stored, there, nil
+}
+
+// recorded reports whether the study has this very drop.
+func recorded(s *campaign.Study, d campaign.Drop) bool {
+	for _, have := range s.Drops {
+		if have.Kind == d.Kind && have.Specimen == d.Specimen && have.Fall == d.Fall && have.At.Equal(d.At) {
+			return true
+		}
+	}
+	return false
+}
+
+func recordRow(ctx context.Context, desk *study.Desk, name, folder string, row planfile.DropRow) (string, error) {
+	release := study.Release{Drop: row.Drop}
+	if row.TracePath != "" {
+		path := row.TracePath
+		if !filepath.IsAbs(path) {
+			path = filepath.Join(folder, path)
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			return "", cannotOpen(path, err)
+		}
+		release.Trace, release.Name = data, filepath.Base(path)
+	}
+	drop, reading, err := desk.AddDrop(ctx, name, release)
+	if err != nil {
+		return "", err
+	}
+	line := dropName(drop)
+	if reading != nil {
+		line += "  " + si(reading.PeakForce, 1e3, 2, "kN")
+	}
+	if drop.Void != nil {
+		line += "  void: " + drop.Void.Reason
+	}
+	return line, nil
+}
+
+func dropName(d campaign.Drop) string {
+	switch {
+	case d.Kind == campaign.Fall:
+		return fmt.Sprintf("%s fall %d", d.Specimen, d.Fall)
+	case d.Specimen != "":
+		return fmt.Sprintf("%s %s", d.Specimen, d.Kind)
+	}
+	return string(d.Kind) + " at " + d.At.Format("15:04:05")
+}
+
+// atLine puts the table's line and what is stored on a refusal.
+func atLine(err error, table string, line, stored, of int) error {
+	problems := problem.All(err)
+	if len(problems) == 0 {
+		return err
+	}
+	for _, p := range problems {
+		p.Where = fmt.Sprintf("%s:%d: %s", table, line, p.Where)
+	}
+	last := problems[len(problems)-1]
+	last.State = fmt.Sprintf("%d of %d drops of the table are in the book; mend the line and run it again", stored, of)
+	return problem.List(problems)
+}
+
+func voidCommand() *cobra.Command {
+	var b bookFlags
+	var reason string
+	var loaded, slack bool
+	cmd := &cobra.Command{
+		Use:   "void SPECIMEN/FALL",
+		Short: "Mark a fall void, with the reason",
+		Example: `  fallwright book void M-07/3 --because "mass touched the guide" --loaded
+  fallwright book void M-07/3 --because "released early, rope never tight" --not-loaded`,
+		Args: cobra.ExactArgs(1),
+		RunE: doing(func(cmd *cobra.Command, args []string) error {
+			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
+				id, err := findFall(ctx, desk, b.study, args[0])
+				if err != nil {
+					return err
+				}
+				if err := desk.VoidDrop(ctx, b.study, id, reason, loaded, b.by); err != nil {
+					return err
+				}
+				terminal{cmd.OutOrStdout()}.line("%s is void: %s", args[0], reason)
+				return nil
+			})
+		}),
+	}
+	b.register(cmd, true, true)
+	cmd.Flags().StringVar(&reason, "because", "", "why it does not count")
+	cmd.Flags().BoolVar(&loaded, "loaded", false, "the rope was loaded: the fall number stays taken")
+	cmd.Flags().BoolVar(&slack, "not-loaded", false, "the rope was not loaded: the fall number is free again")
+	_ = cmd.MarkFlagRequired("because")
+	cmd.MarkFlagsMutuallyExclusive("loaded", "not-loaded")
+	cmd.MarkFlagsOneRequired("loaded", "not-loaded")
+	return cmd
+}
+
+// findFall finds the fall named SPECIMEN/N that is not void.
+func findFall(ctx context.Context, desk *study.Desk, name, which string) (string, error) {
+	o, err := desk.Overview(ctx, name)
+	if err != nil {
+		return "", err
+	}
+	for _, d := range o.Study.Counting() {
+		if fmt.Sprintf("%s/%d", d.Specimen, d.Fall) == which {
+			return d.ID, nil
+		}
+	}
+	return "", problem.New(problem.NotFound, which, "study %s has no such fall that counts", name).
+		Hint("write the specimen's label, a slash and the fall's number: M-07/3").
+		In("nothing was changed")
+}
+
+func weighCommand() *cobra.Command {
+	var b bookFlags
+	var state string
+	cmd := &cobra.Command{
+		Use:     "weigh SPECIMEN MASS",
+		Short:   "Record a specimen's mass",
+		Example: `  fallwright book weigh M-07 "212.4 g" --state dry`,
+		Args:    cobra.ExactArgs(2),
+		RunE: doing(func(cmd *cobra.Command, args []string) error {
+			mass, err := quantity.Parse(args[1], quantity.Mass)
+			if err != nil {
+				return err
+			}
+			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
+				w := campaign.Weighing{Stamp: campaign.Stamp{At: desk.Now().UTC().Truncate(time.Millisecond), By: b.by}, Specimen: args[0], State: state, Mass: mass}
+				if err := desk.Weigh(ctx, b.study, w); err != nil {
+					return err
+				}
+				terminal{cmd.OutOrStdout()}.line("stored %s %s, %s", args[0], args[1], state)
+				return nil
+			})
+		}),
+	}
+	b.register(cmd, true, true)
+	cmd.Flags().StringVar(&state, "state", "dry", "the `STATE` by your protocol: dry, or soaked and drained how long")
+	return cmd
+}
+
+func deviateCommand() *cobra.Command {
+	var b bookFlags
+	cmd := &cobra.Command{
+		Use:   "deviate TEXT",
+		Short: "Record what was done other than the plan says, and why",
+		Args:  cobra.ExactArgs(1),
+		RunE: doing(func(cmd *cobra.Command, args []string) error {
+			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
+				if err := desk.Deviate(ctx, b.study, args[0], b.by); err != nil {
+					return err
+				}
+				terminal{cmd.OutOrStdout()}.line("stored a deviation of study %s", b.study)
+				return nil
+			})
+		}),
+	}
+	b.register(cmd, true, true)
+	return cmd
+}
+
+func examineCommand() *cobra.Command {
+	var b bookFlags
+	cmd := &cobra.Command{
+		Use:   "examine",
+		Short: "Check a book: the database, and the SHA-256 of every file in it",
+		Args:  cobra.NoArgs,
+		RunE: doing(func(cmd *cobra.Command, _ []string) error {
+			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
+				e, err := desk.Store.Examine(ctx)
+				if err != nil {
+					return err
+				}
+				terminal{cmd.OutOrStdout()}.line("%s is whole: %d studies, %d drops, %d files of %s MB, schema %d",
+					b.book, e.Studies, e.Drops, e.Files, figure.Fixed(float64(e.Bytes)/1e6, 1), e.Schema)
+				return nil
+			})
+		}),
+	}
+	b.register(cmd, false, false)
+	return cmd
+}

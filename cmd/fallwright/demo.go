@@ -1,0 +1,204 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"fallwright.example/campaign"
+	"fallwright.example/demo"
+	"fallwright.example/planfile"
+	"fallwright.example/problem"
+	"fallwright.example/store/sqlite"
+	"fallwright.example/study"
+)
+
+// The demo's own days. They are fixed, so that two runs make the same book.
+var (
+	demoFrozen   = time.Date(2026, 5, 3, 17, 30, 0, 0, time.UTC)
+	demoFirst    = time.Date(2026, 5, 4, 8, 0, 0, 0, time.UTC)
+	demoReported = time.Date(2026, 5, 7, 19, 0, 0, 0, time.UTC)
+)
+
+const (
+	demoSeed   = 1
+	demoBy     = "Skerry Head Climbing Club (invented)"
+	demoMarker = "INVENTED.txt"
+	demoNote   = `Everything in this folder is invented by "fallwright demo": the club, the ropes,
+the drops and every trace. No rope was tested. The folder is made anew each time
+the demo runs.
+`
+)
+
+func demoCommand() *cobra.Command {
+	var dir, addr string
+	var show bool
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "The whole road on an invented study",
+		Long: `Demo makes the invented study of the Skerry Head Climbing Club, which asks what
+sea water does to its ropes: study file, table of drops and traces as a logger
+would write them. Then it goes the road that any study goes: the plan into a
+book, frozen, the drops and their traces read and stored, the findings, the
+report.`,
+		Args: cobra.NoArgs,
+		RunE: doing(func(cmd *cobra.Command, _ []string) error {
+			desk, err := makeDemo(cmd.Context(), cmd, dir)
+			if err != nil {
+				return err
+			}
+			defer desk.Store.Close()
+			if !show {
+				return nil
+			}
+			return serve(cmd.Context(), cmd, desk, addr)
+		}),
+	}
+	cmd.Flags().StringVar(&dir, "out", "skerry-head", "`FOLDER` to make")
+	cmd.Flags().BoolVar(&show, "serve", false, "show the study in the browser afterwards")
+	cmd.Flags().StringVar(&addr, "addr", "127.0.0.1:0", "`ADDRESS` for --serve")
+	return cmd
+}
+
+func makeDemo(ctx context.Context, cmd *cobra.Command, dir string) (*study.Desk, error) {
+	if err := clearDemo(dir); err != nil {
+		return nil, err
+	}
+	if err := writeDemoFiles(dir); err != nil {
+		return nil, err
+	}
+	book := filepath.Join(dir, "sea-water.book")
+	store, err := sqlite.Open(ctx, book)
+	if err != nil {
+		return nil, err
+	}
+	desk := newDesk(store)
+	findings, report, err := walkDemo(ctx, desk, dir)
+	if err != nil {
+		store.Close()
+		return nil, err
+	}
+	out := cmd.OutOrStdout()
+	printFindings(out, findings)
+	fmt.Fprintf(out, "\nreport  %s\nbook    %s\n", report, book)
+	fmt.Fprintf(out, "look at it in the browser: fallwright serve --book %s\n", book)
+	return desk, nil
+}
+
+// walkDemo goes the road: plan, freeze, drops, weighings, findings, report.
+func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Findings, string, error) {
+	clock, ids := demoFrozen, 0
+	desk.Now = func() time.Time { return clock }
+	desk.NewID = func() string { ids++; return fmt.Sprintf("demo-%05d", ids) }
+
+	file := filepath.Join(dir, "sea-water.toml")
+	plan, err := planfile.Parse(file, demo.StudyFile)
+	if err != nil {
+		return nil, "", err
+	}
+	if _, err := desk.PutPlan(ctx, plan, filepath.Base(file), demo.StudyFile, demoBy); err != nil {
+		return nil, "", err
+	}
+	if _, err := desk.Freeze(ctx, plan.Name, demoBy); err != nil {
+		return nil, "", err
+	}
+	clock = demoReported
+	if _, _, err := recordTable(ctx, desk, plan.Name, demoBy, filepath.Join(dir, "drops.csv"), terminal{io.Discard}); err != nil {
+		return nil, "", err
+	}
+	for _, w := range demo.Weighings(demoSeed) {
+		stamp := campaign.Stamp{At: demoFirst.Add(w.At), By: demoBy}
+		if err := desk.Weigh(ctx, plan.Name, campaign.Weighing{Stamp: stamp, Specimen: w.Specimen, State: w.State, Mass: w.Mass}); err != nil {
+			return nil, "", err
+		}
+	}
+	if err := desk.Deviate(ctx, plan.Name, demo.Deviation, demoBy); err != nil {
+		return nil, "", err
+	}
+	findings, err := desk.Findings(ctx, plan.Name)
+	if err != nil {
+		return nil, "", err
+	}
+	report, err := writeReport(ctx, desk, plan.Name, dir)
+	return findings, report, err
+}
+
+// clearDemo removes an earlier demo. Any other folder is left alone.
+func clearDemo(dir string) error {
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) || err == nil && len(entries) == 0 {
+		return nil
+	}
+	if err != nil {
+		return cannotOpen(dir, err)
+	}
+	if marker, err := os.ReadFile(filepath.Join(dir, demoMarker)); err != nil || string(marker) != demoNote {
+		return problem.New(problem.Conflict, dir, "the folder is there and is not an earlier demo").
+			Hint("name another: fallwright demo --out FOLDER").In("nothing was written")
+	}
+	return os.RemoveAll(dir)
+}
+
+// writeDemoFiles writes what a club would have on its disk after the days at
+// the tower.
+func writeDemoFiles(dir string) error {
+	traces := filepath.Join(dir, "traces")
+	if err := os.MkdirAll(traces, 0o755); err != nil {
+		return err
+	}
+	files := map[string][]byte{demoMarker: []byte(demoNote), "sea-water.toml": demo.StudyFile}
+	drops := demo.Traces(demoSeed)
+	for _, d := range drops {
+		if d.TraceName != "" {
+			files[filepath.Join("traces", d.TraceName)] = d.CSV
+		}
+	}
+	table, err := demoTable(drops)
+	if err != nil {
+		return err
+	}
+	files["drops.csv"] = table
+	for name, data := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// demoTable is the table of drops, as docs/FORMATS.md describes it.
+func demoTable(drops []demo.Drop) ([]byte, error) {
+	var buf bytes.Buffer
+	w := csv.NewWriter(&buf)
+	rows := [][]string{{"kind", "specimen", "fall", "setting", "at", "by", "trace", "void", "loaded", "note"}}
+	for _, d := range drops {
+		fall, loaded, path := "", "", ""
+		if d.Fall > 0 {
+			fall = strconv.Itoa(d.Fall)
+		}
+		if d.VoidReason != "" {
+			loaded = map[bool]string{true: "yes", false: "no"}[d.VoidLoaded]
+		}
+		if d.TraceName != "" {
+			path = "traces/" + d.TraceName
+		}
+		rows = append(rows, []string{
+			string(d.Kind), d.Specimen, fall, d.Setting, demoFirst.Add(d.At).Format(time.RFC3339Nano),
+			demoBy, path, d.VoidReason, loaded, d.Note,
+		})
+	}
+	if err := w.WriteAll(rows); err != nil {
+		return nil, err
+	}
+	return buf.Bytes(), nil
+}
