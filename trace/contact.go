@@ -11,9 +11,7 @@ const (
 )
 
 // findContacts finds every stretch with the rope taut in a force whose zero
-// and sign are right. Start and End lie between samples, where the line
-// through the first two samples that clear the thresholds meets zero, but
-// never before the last sample at or below zero.
+// and sign are right. Start and End lie between samples: see zeroCrossing.
 func findContacts(time, force []float64, noise, peak float64) []Contact {
 	enter := max(enterNoise*noise, enterShare*peak)
 	leave := max(leaveNoise*noise, leaveShare*peak)
@@ -39,18 +37,18 @@ func findContacts(time, force []float64, noise, peak float64) []Contact {
 		i = last
 	}
 	for k := range out {
-		out[k].locate(time, force, enter)
+		out[k].locate(time, force, enter, leave)
 	}
 	return out
 }
 
-func (c *Contact) locate(time, force []float64, enter float64) {
+func (c *Contact) locate(time, force []float64, enter, leave float64) {
 	c.Start, c.End = time[c.From], time[c.To]
 	if !c.Begun {
-		c.Start = zeroCrossing(time, force, c.From, +1, enter)
+		c.Start = zeroCrossing(time, force, c.From, +1, enter, leave)
 	}
 	if !c.Open {
-		c.End = zeroCrossing(time, force, c.To, -1, enter)
+		c.End = zeroCrossing(time, force, c.To, -1, enter, leave)
 	}
 	for i := c.From; i <= c.To; i++ {
 		if i == c.From || force[i] > c.Peak {
@@ -66,25 +64,30 @@ func (c *Contact) locate(time, force []float64, enter float64) {
 	}
 }
 
-// zeroCrossing continues the flank at edge outward (step +1 looks at a rise,
-// −1 at a fall) to zero force.
-func zeroCrossing(time, force []float64, edge, step int, enter float64) float64 {
-	up := edge + step
+// zeroCrossing continues a flank outward from edge, its last sample above
+// leave, to zero force (step +1 looks at a rise, −1 at a fall): along the line
+// to the next sample above enter, but no further past the sample outside than
+// the flank takes to climb to leave. Where the force jumps between the sample
+// outside and edge by more than twice what the line does in that time, the
+// crossing lies somewhere between the two, and the middle is taken.
+func zeroCrossing(time, force []float64, edge, step int, enter, leave float64) float64 {
+	out, up := edge-step, edge+step
 	for up+step >= 0 && up+step < len(force) && force[up] <= enter {
 		up += step
 	}
-	limit := edge - step
-	for limit-step >= 0 && limit-step < len(force) && force[limit] > 0 {
-		limit -= step
-	}
+	middle := (time[out] + time[edge]) / 2
 	if up < 0 || up >= len(force) || !(force[up] > force[edge]) {
-		return time[limit]
+		return middle
 	}
-	at := time[edge] - force[edge]*(time[up]-time[edge])/(force[up]-force[edge])
+	slope := (force[up] - force[edge]) / (time[up] - time[edge]) // negative on a fall, as the intervals outward are
+	if force[edge] > enter && force[edge]-force[out] > 2*slope*(time[edge]-time[out]) {
+		return middle
+	}
+	at, furthest := time[edge]-force[edge]/slope, time[out]-leave/slope
 	if step > 0 {
-		return math.Max(at, time[limit])
+		return math.Max(at, furthest)
 	}
-	return math.Min(at, time[limit])
+	return math.Min(at, furthest)
 }
 
 // impulse is ∫F dt over the contact by the trapezoidal rule, the force taken

@@ -77,9 +77,10 @@ func TestPadImpacts(t *testing.T) {
 // A jump on a force plate: begins under body weight, flies, lands. Source: the
 // recordings' own notebook (folder jump-force-bmc): take-off 0.907 s, landing
 // 1.323 s, threshold 10 N; the landing's peak as recorded is 3632.84 N.
-// Tolerances: 3 intervals of 1/600 s on the times, the plate's noise of 5 N
-// being half of that threshold; 10 N on the peak, the level in flight being
-// theirs to within the threshold.
+// Tolerances: 2 intervals of 1/600 s on take-off. On landing 4: the plate's
+// noise crosses their threshold first (9.9, 4.7 and 13.6 N at samples 795 to
+// 797), the force itself comes with 118.9 N at 798. On the peak 10 N, the level
+// in flight being theirs to within the threshold.
 func TestJump(t *testing.T) {
 	r, _, err := trace.Take(recording(t, "jump-force-bmc/GRFZjump.txt", traceio.Ask{Rate: 600}), trace.Settings{})
 	if err != nil {
@@ -88,8 +89,8 @@ func TestJump(t *testing.T) {
 	if len(r.Contacts) != 2 || !r.Contacts[0].Begun {
 		t.Fatalf("contacts %+v, want one that had begun and the landing", r.Contacts)
 	}
-	near(t, "take-off", trace.Value(r.Contacts[0].End), 0.907, 3.0/600)
-	near(t, "landing", trace.Value(r.Contacts[1].Start), 1.323, 3.0/600)
+	near(t, "take-off", trace.Value(r.Contacts[0].End), 0.907, 2.0/600)
+	near(t, "landing", trace.Value(r.Contacts[1].Start), 1.323, 4.0/600)
 	near(t, "peak", r.PeakForce, 3632.84, 10)
 	if r.Grade() != trace.Doubtful {
 		t.Errorf("grade %q: a trace that begins under load is doubtful", r.Grade())

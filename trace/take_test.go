@@ -14,19 +14,19 @@ import (
 // independent fourth-order Runge-Kutta program at 10 µs and are printed to the
 // digits given.
 var references = []struct {
-	name                             string
-	law                              law
-	peak, atPeak, stretch            float64
-	contact, rebound, lost, energyIn float64
+	name                   string
+	law                    law
+	peak, atPeak, stretch  float64
+	contact, rebound, lost float64
 }{
-	{"undamped", linear(20e3), 8160.979, 0.177514, 1.142537, 0.355029, 9.702775, 0, 0},
-	{"Kelvin-Voigt 0.05", kelvinVoigt(20e3, 0.05), 7581.62, 0.16188, 1.05667, 0.34700, 8.2251, 1127.9, 0},
-	{"Kelvin-Voigt 0.10", kelvinVoigt(20e3, 0.10), 7139.03, 0.14651, 0.98173, 0.33999, 7.0289, 1906.2, 0},
-	{"Kelvin-Voigt 0.20", kelvinVoigt(20e3, 0.20), 6582.88, 0.11594, 0.85754, 0.32892, 5.2346, 2843.5, 0},
-	{"Kelvin-Voigt 0.30", kelvinVoigt(20e3, 0.30), 6402.42, 0.08451, 0.75917, 0.32189, 3.9717, 3332.6, 0},
-	{"Zener 10/15/0.1", zener(10e3, 15e3, 0.1), 6590.13, 0.14804, 1.15569, 0.36733, 5.3591, 2987.2, 0},
-	{"Zener 10/15/0.3", zener(10e3, 15e3, 0.3), 7900.68, 0.15114, 1.05898, 0.32388, 7.2650, 1882.1, 0},
-	{"Zener 8/20/0.2", zener(8e3, 20e3, 0.2), 7651.48, 0.13854, 1.02926, 0.31285, 5.9513, 2682.0, 0},
+	{"undamped", linear(20e3), 8160.979, 0.177514, 1.142537, 0.355029, 9.702775, 0},
+	{"Kelvin-Voigt 0.05", kelvinVoigt(20e3, 0.05), 7581.62, 0.16188, 1.05667, 0.34700, 8.2251, 1127.9},
+	{"Kelvin-Voigt 0.10", kelvinVoigt(20e3, 0.10), 7139.03, 0.14651, 0.98173, 0.33999, 7.0289, 1906.2},
+	{"Kelvin-Voigt 0.20", kelvinVoigt(20e3, 0.20), 6582.88, 0.11594, 0.85754, 0.32892, 5.2346, 2843.5},
+	{"Kelvin-Voigt 0.30", kelvinVoigt(20e3, 0.30), 6402.42, 0.08451, 0.75917, 0.32189, 3.9717, 3332.6},
+	{"Zener 10/15/0.1", zener(10e3, 15e3, 0.1), 6590.13, 0.14804, 1.15569, 0.36733, 5.3591, 2987.2},
+	{"Zener 10/15/0.3", zener(10e3, 15e3, 0.3), 7900.68, 0.15114, 1.05898, 0.32388, 7.2650, 1882.1},
+	{"Zener 8/20/0.2", zener(8e3, 20e3, 0.2), 7651.48, 0.13854, 1.02926, 0.31285, 5.9513, 2682.0},
 }
 
 // Energy put into the rope up to the largest stretch is what the mass had and
@@ -42,9 +42,9 @@ func within(t *testing.T, what string, got Value, want, tol float64) {
 
 // Read back from traces sampled at 1 kHz to 20 kHz. Tolerances: 0.2 % of the
 // peak and 1 % of stretch and energies, which is what a user is promised; the
-// worst seen is far inside. "Energy lost by the mass" in the references is the
-// mechanical energy at the end of the contact, with the height still to gain:
-// the loop area is that less m·g·x_end, so it is compared by the books below.
+// worst seen is half of that, for Kelvin-Voigt at 1 kHz: its force jumps, and
+// the moment of contact is known to half an interval. Where no energy is lost
+// the 1 % is of the energy put in.
 func TestReferenceFalls(t *testing.T) {
 	checked := 0
 	for _, ref := range references {
@@ -52,7 +52,7 @@ func TestReferenceFalls(t *testing.T) {
 			for _, drop := range []float64{refDrop, 0} { // given, and from the trace itself
 				t.Run(fmt.Sprintf("%s/%g Hz/drop %g", ref.name, rate, drop), func(t *testing.T) {
 					rec := fallTrace(ref.law, rate, 0.3, 2.6)
-					r, sig, err := Take(rec, Settings{Mass: refMass, Drop: drop})
+					r, _, err := Take(rec, Settings{Mass: refMass, Drop: drop})
 					if err != nil {
 						t.Fatal(err)
 					}
@@ -65,11 +65,7 @@ func TestReferenceFalls(t *testing.T) {
 					first := r.Contacts[0]
 					within(t, "contact", Value(first.End-first.Start), ref.contact, 2/rate)
 
-					// Books: what the mass had, less what it has at the end, is the loop.
-					had := refMass * StandardGravity * refDrop
-					end := sig.Stretch[len(sig.Stretch)-1]
-					loop := had + refMass*StandardGravity*end - 0.5*refMass*ref.rebound*ref.rebound
-					within(t, "energy absorbed", r.EnergyAbsorbed, loop, 0.01*had)
+					within(t, "energy absorbed", r.EnergyAbsorbed, ref.lost, max(0.01*ref.lost, 0.001*energyIn(ref.stretch)))
 					checked++
 				})
 			}
@@ -80,12 +76,48 @@ func TestReferenceFalls(t *testing.T) {
 	}
 }
 
+// A trace that holds the contact and nothing else: it begins and ends at zero,
+// so its top is not taken for its zero, and no tare is made up. A force that is
+// there at the first sample is another matter: that trace began too late.
+func TestContactAlone(t *testing.T) {
+	for _, ref := range references {
+		for _, rate := range []float64{1e3, 5e3} {
+			for _, sign := range []float64{1, -1} {
+				rec := spoil(fallTrace(ref.law, rate, 0, ref.contact), 0, 0, sign, 1)
+				r, _, err := Take(rec, Settings{Mass: refMass, Drop: refDrop})
+				if err != nil {
+					t.Fatal(err)
+				}
+				within(t, ref.name+" peak", r.PeakForce, ref.peak, 0.002*ref.peak)
+				if r.Tare.Known() {
+					t.Errorf("%s: a tare of %g N from a trace without a quiet stretch", ref.name, float64(r.Tare))
+				}
+				within(t, ref.name+" stretch", r.MaxStretch, ref.stretch, 0.01*ref.stretch)
+
+				late := &Recording{Time: rec.Time[30:], Force: rec.Force[30:], Unit: "N"}
+				r, _, err = Take(late, Settings{Mass: refMass, Drop: refDrop})
+				if err != nil || !r.Contacts[0].Begun || r.MaxStretch.Known() || r.FirstImpulse.Known() {
+					t.Errorf("%s, from 30 samples later: %v, begun %v", ref.name, err, r.Contacts[0].Begun)
+				}
+				within(t, ref.name+" peak, late", r.PeakForce, ref.peak, 0.002*ref.peak)
+			}
+		}
+	}
+}
+
 // A real cell's trace of the same fall: offset, noise, turned sign, each
 // filter. The peak of filtered noise stays within 4 standard deviations of the
 // filtered noise; integrals within the 1 % promised.
 func TestSpoiledTraces(t *testing.T) {
 	ref := references[2]
-	clean := fallTrace(ref.law, 10e3, 0.3, 2.6)
+	for _, rate := range []float64{10e3, 20e3} {
+		spoiled(t, ref.law, ref.peak, ref.stretch, ref.rebound, rate)
+	}
+}
+
+func spoiled(t *testing.T, l law, peak, stretch, rebound, rate float64) {
+	t.Helper()
+	clean := fallTrace(l, rate, 0.3, 2.6)
 	for _, class := range []int{0, 60, 180, 600, 1000} {
 		for _, sign := range []float64{1, -1} {
 			rec := spoil(clean, 8, -137, sign, 7)
@@ -95,14 +127,29 @@ func TestSpoiledTraces(t *testing.T) {
 			}
 			within(t, "tare", r.Tare, -137, 8*4/math.Sqrt(2000))
 			within(t, "noise", r.Noise, 8, 8*4/math.Sqrt(2*2000))
-			within(t, "peak", r.PeakForce, ref.peak, 0.006*ref.peak)
-			within(t, "stretch", r.MaxStretch, ref.stretch, 0.01*ref.stretch)
-			within(t, "energy in", r.EnergyIn, energyIn(ref.stretch), 0.01*energyIn(ref.stretch))
-			within(t, "rebound speed", r.ReboundSpeed, ref.rebound, 0.02*ref.rebound)
+			within(t, "peak", r.PeakForce, peak, 0.006*peak)
+			within(t, "stretch", r.MaxStretch, stretch, 0.01*stretch)
+			within(t, "energy in", r.EnergyIn, energyIn(stretch), 0.01*energyIn(stretch))
+			within(t, "rebound speed", r.ReboundSpeed, rebound, 0.02*rebound)
 			if got := len(r.BouncePeaks); got != 1 {
 				t.Errorf("CFC %d, sign %g: %d bounces, want 1", class, sign, got)
 			}
 		}
+	}
+}
+
+// A slow flank in noise: the edge is where the flank says, not between the two
+// samples that noise set apart. Half a per cent is two standard deviations of
+// the edge, 15 N of noise over a flank of 14 N a sample, times the speed.
+func TestEdgeInNoise(t *testing.T) {
+	ref := references[0]
+	clean := fallTrace(ref.law, 5e3, 0.3, 1)
+	for seed := range uint64(20) {
+		r, _, err := Take(spoil(clean, 15, 0, 1, seed), Settings{Mass: refMass, Drop: refDrop})
+		if err != nil {
+			t.Fatal(err)
+		}
+		within(t, "stretch", r.MaxStretch, ref.stretch, 0.005*ref.stretch)
 	}
 }
 

@@ -27,7 +27,8 @@ const (
 // findZero looks for the quiet stretch before the event. A trace that later
 // stays well below its beginning began under load, and one without a quiet
 // beginning may still come to rest unloaded: then zero is the level at which it
-// stays, and the pull is away from there.
+// stays. Without a quiet beginning the pull is away from where the trace begins
+// and ends.
 func findZero(force []float64) zero {
 	low, high := slices.Min(force), slices.Max(force)
 	span, jitter := high-low, differenceNoise(force)
@@ -43,11 +44,14 @@ func findZero(force []float64) zero {
 	if begins {
 		z.set(force, 0, trimmed)
 	}
-	below := longestStay(force, +1, low+2*quietBand*span, jitter, span)
-	above := longestStay(force, -1, -high+2*quietBand*span, jitter, span)
-	if level-low > high-level && begins || !begins && above.len() > below.len() {
-		z.sign, below = -1, above
+	if level-low > high-level && begins || !begins && ends(force) > (low+high)/2 {
+		z.sign = -1
 	}
+	bottom := low
+	if z.sign < 0 {
+		bottom = -high
+	}
+	below := longestStay(force, z.sign, bottom+2*quietBand*span, jitter, span)
 	if below.len() == 0 {
 		return z
 	}
@@ -93,6 +97,15 @@ func quietEnd(force []float64, band float64) int {
 		sum += f
 	}
 	return len(force)
+}
+
+// ends is the level at which a trace begins and ends: the mean of the medians
+// of a few samples at either end.
+func ends(force []float64) float64 {
+	few := min(5, len(force))
+	head := slices.Sorted(slices.Values(force[:few]))
+	tail := slices.Sorted(slices.Values(force[len(force)-few:]))
+	return (head[few/2] + tail[few/2]) / 2
 }
 
 // stay is a run of samples; an empty one is none.
