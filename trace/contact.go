@@ -2,30 +2,35 @@ package trace
 
 import "math"
 
-// Thresholds of a contact: it is entered above enter and left at leave, so
-// noise cannot chop it up.
-const (
-	enterNoise, enterShare = 8, 0.02
-	leaveNoise, leaveShare = 3, 0.005
-	mergeShare             = 0.05 // of the contact before: a shorter gap is ringing
-)
+// thresholds of a contact, in N: it is entered above enter and left at leave,
+// so that noise cannot chop it up. The flank between the two gives the edge.
+type thresholds struct{ enter, leave float64 }
+
+func thresholdsFor(noise, peak float64) thresholds {
+	return thresholds{
+		enter: max(8*noise, 0.02*peak),
+		leave: max(3*noise, 0.005*peak),
+	}
+}
+
+// mergeShare is the share of a contact below which the gap after it is ringing.
+const mergeShare = 0.05
 
 // findContacts finds every stretch with the rope taut in a force whose zero
 // and sign are right. Start and End lie between samples: see zeroCrossing.
 func findContacts(time, force []float64, noise, peak float64) []Contact {
-	enter := max(enterNoise*noise, enterShare*peak)
-	leave := max(leaveNoise*noise, leaveShare*peak)
+	limit := thresholdsFor(noise, peak)
 	var out []Contact
 	for i := 0; i < len(force); i++ {
-		if !(force[i] > enter) {
+		if !(force[i] > limit.enter) {
 			continue
 		}
 		first := i
-		for first > 0 && force[first-1] > leave {
+		for first > 0 && force[first-1] > limit.leave {
 			first--
 		}
 		last := i
-		for last+1 < len(force) && force[last+1] > leave {
+		for last+1 < len(force) && force[last+1] > limit.leave {
 			last++
 		}
 		c := Contact{From: first, To: last, Begun: first == 0, Open: last == len(force)-1}
@@ -37,18 +42,18 @@ func findContacts(time, force []float64, noise, peak float64) []Contact {
 		i = last
 	}
 	for k := range out {
-		out[k].locate(time, force, enter, leave)
+		out[k].locate(time, force, limit)
 	}
 	return out
 }
 
-func (c *Contact) locate(time, force []float64, enter, leave float64) {
+func (c *Contact) locate(time, force []float64, limit thresholds) {
 	c.Start, c.End = time[c.From], time[c.To]
 	if !c.Begun {
-		c.Start = zeroCrossing(time, force, c.From, +1, enter, leave)
+		c.Start = zeroCrossing(time, force, c.From, +1, limit)
 	}
 	if !c.Open {
-		c.End = zeroCrossing(time, force, c.To, -1, enter, leave)
+		c.End = zeroCrossing(time, force, c.To, -1, limit)
 	}
 	for i := c.From; i <= c.To; i++ {
 		if i == c.From || force[i] > c.Peak {
@@ -66,28 +71,45 @@ func (c *Contact) locate(time, force []float64, enter, leave float64) {
 
 // zeroCrossing continues a flank outward from edge, its last sample above
 // leave, to zero force (step +1 looks at a rise, −1 at a fall): along the line
-// to the next sample above enter, but no further past the sample outside than
-// the flank takes to climb to leave. Where the force jumps between the sample
-// outside and edge by more than twice what the line does in that time, the
-// crossing lies somewhere between the two, and the middle is taken.
-func zeroCrossing(time, force []float64, edge, step int, enter, leave float64) float64 {
+// of least squares through the samples up to the first above enter, but no
+// further past the sample outside than that line takes to climb to leave. Where
+// the force jumps from outside to above enter by more than twice what the line
+// does in that time, the crossing lies somewhere between the two samples, and
+// the middle is taken.
+func zeroCrossing(time, force []float64, edge, step int, limit thresholds) float64 {
 	out, up := edge-step, edge+step
-	for up+step >= 0 && up+step < len(force) && force[up] <= enter {
+	for up+step >= 0 && up+step < len(force) && force[up] <= limit.enter {
 		up += step
 	}
 	middle := (time[out] + time[edge]) / 2
-	if up < 0 || up >= len(force) || !(force[up] > force[edge]) {
+	if up < 0 || up >= len(force) {
 		return middle
 	}
-	slope := (force[up] - force[edge]) / (time[up] - time[edge]) // negative on a fall, as the intervals outward are
-	if force[edge] > enter && force[edge]-force[out] > 2*slope*(time[edge]-time[out]) {
+	slope, at := flank(time, force, edge, up, step) // the slope of a fall is negative
+	if slope*float64(step) <= 0 || force[edge] > limit.enter && force[edge]-force[out] > 2*slope*(time[edge]-time[out]) {
 		return middle
 	}
-	at, furthest := time[edge]-force[edge]/slope, time[out]-leave/slope
+	furthest := time[out] - limit.leave/slope
 	if step > 0 {
 		return math.Max(at, furthest)
 	}
 	return math.Min(at, furthest)
+}
+
+// flank is the line of least squares through the samples from edge to up: its
+// slope in N/s and the time at which it meets zero.
+func flank(time, force []float64, edge, up, step int) (slope, zero float64) {
+	var n, meanT, meanF, tt, tf float64
+	for i := edge; i != up+step; i += step {
+		n++
+		dt := time[i] - meanT
+		meanT += dt / n
+		meanF += (force[i] - meanF) / n
+		tt += dt * (time[i] - meanT)
+		tf += dt * (force[i] - meanF)
+	}
+	slope = tf / tt
+	return slope, meanT - meanF/slope
 }
 
 // impulse is ∫F dt over the contact by the trapezoidal rule, the force taken

@@ -138,9 +138,10 @@ func spoiled(t *testing.T, l law, peak, stretch, rebound, rate float64) {
 	}
 }
 
-// A slow flank in noise: the edge is where the flank says, not between the two
-// samples that noise set apart. Half a per cent is two standard deviations of
-// the edge, 15 N of noise over a flank of 14 N a sample, times the speed.
+// A slow flank in noise: the edge is where the flank says, not between two
+// samples that noise set apart. 15 N of noise on a flank of 14 N a sample leave
+// the edge uncertain by about one sample, 0.2 ms or 1.9 mm of stretch (0.17 %);
+// the tolerance is three and a half of that, for the worst of twenty.
 func TestEdgeInNoise(t *testing.T) {
 	ref := references[0]
 	clean := fallTrace(ref.law, 5e3, 0.3, 1)
@@ -149,7 +150,7 @@ func TestEdgeInNoise(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		within(t, "stretch", r.MaxStretch, ref.stretch, 0.005*ref.stretch)
+		within(t, "stretch", r.MaxStretch, ref.stretch, 0.006*ref.stretch)
 	}
 }
 

@@ -104,6 +104,9 @@ func recordTable(ctx context.Context, desk *study.Desk, name, by, table string, 
 		if row.Drop.By == "" {
 			row.Drop.By = by
 		}
+		if row.Drop.Void != nil && row.Drop.Void.By == "" {
+			row.Drop.Void.By = row.Drop.By
+		}
 		line, err := recordRow(ctx, desk, name, filepath.Dir(table), row)
 		if err != nil {
 			return stored, there, atLine(err, table, row.Line, stored+there, len(rows))
