@@ -12,7 +12,7 @@ import (
 var morning = time.Date(2026, 5, 4, 9, 0, 0, 0, time.UTC)
 
 func at(minutes float64) Stamp {
-	return Stamp{At: morning.Add(time.Duration(minutes * float64(time.Minute))), By: "I. Penrose"}
+	return Stamp{At: morning.Add(time.Duration(minutes * float64(time.Minute))), By: "tower crew"}
 }
 
 // begun is a study with a frozen plan and two falls of M-01 behind it.

@@ -94,11 +94,8 @@ func (u Unit) dress(s string) string {
 	return s + thin + u.Name
 }
 
-// VerdictWord is how a verdict is said of a measure: compare has the words.
-func VerdictWord(v compare.Verdict, measure string) string { return v.Word(measure) }
-
-// VerdictSign is the mark beside the word of a verdict, so that verdicts can be told apart
-// at a glance and without colour.
+// VerdictSign is the mark beside the word of a verdict, so that verdicts can be
+// told apart at a glance and without colour.
 func VerdictSign(v compare.Verdict) string {
 	switch v {
 	case compare.Higher:
@@ -108,7 +105,7 @@ func VerdictSign(v compare.Verdict) string {
 	case compare.NoDifference:
 		return "="
 	case compare.NotSettled:
-		return "○"
+		return "↔"
 	}
 	return Missing
 }

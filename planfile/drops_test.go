@@ -10,8 +10,8 @@ import (
 )
 
 const goodDrops = `kind,specimen,fall,setting,at,by,trace,void,loaded,note
-trial,,,standard,2026-05-04 09:00:00,I. Penrose,trial-1.csv,,,
-fall,M-01,1,standard,2026-05-04 14:26:30,I. Penrose,M-01/1.csv,,,"a gust, from the west"
+trial,,,standard,2026-05-04 09:00:00,tower crew,trial-1.csv,,,
+fall,M-01,1,standard,2026-05-04 14:26:30,tower crew,M-01/1.csv,,,"a gust, from the west"
 fall,M-01,2,standard,2026-05-04T14:29:31+02:00,,,mass twisted,yes,
 fall,M-01,3,standard,2026-05-04 14:32:30.2504,,M-01/3.csv,hook opened,no,
 `
@@ -30,7 +30,7 @@ func TestDrops(t *testing.T) {
 			continue
 		}
 		first := campaign.Drop{Kind: campaign.Trial, Setting: "standard",
-			Stamp: campaign.Stamp{At: time.Date(2026, 5, 4, 9, 0, 0, 0, zone), By: "I. Penrose"}}
+			Stamp: campaign.Stamp{At: time.Date(2026, 5, 4, 9, 0, 0, 0, zone), By: "tower crew"}}
 		if got := rows[0].Drop; !got.At.Equal(first.At) || got.By != first.By || got.Kind != first.Kind || got.Setting != first.Setting || got.Void != nil {
 			t.Errorf("%s: trial is %+v", name, got)
 		}

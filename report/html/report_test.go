@@ -1,8 +1,6 @@
 package html
 
 import (
-	"bytes"
-	"encoding/xml"
 	"fmt"
 	"io"
 	"math"
@@ -12,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
@@ -20,96 +17,6 @@ import (
 	"fallwright.example/study"
 	"fallwright.example/trace"
 )
-
-func written(t testing.TB, r study.Report) string {
-	t.Helper()
-	var b bytes.Buffer
-	if err := Write(&b, r); err != nil {
-		t.Fatal(err)
-	}
-	return b.String()
-}
-
-// element is one tag of a page.
-type element struct {
-	name   string
-	attrs  map[string]string
-	text   []byte   // of everything inside
-	inside []string // names of what it stands in
-}
-
-var void = []string{"meta", "link", "br", "hr", "img", "input"}
-
-// parse reads a page tag by tag and fails on one that is not closed in order.
-func parse(t testing.TB, page string) []*element {
-	t.Helper()
-	d := xml.NewDecoder(strings.NewReader(page))
-	d.Strict, d.Entity = false, xml.HTMLEntity
-	var all, open []*element
-	for {
-		token, err := d.RawToken()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		switch k := token.(type) {
-		case xml.StartElement:
-			e := &element{name: k.Name.Local, attrs: map[string]string{}}
-			for _, a := range k.Attr {
-				e.attrs[a.Name.Local] = a.Value
-			}
-			for _, o := range open {
-				e.inside = append(e.inside, o.name)
-			}
-			all = append(all, e)
-			if !slices.Contains(void, e.name) {
-				open = append(open, e)
-			}
-		case xml.EndElement:
-			if slices.Contains(void, k.Name.Local) {
-				continue
-			}
-			if len(open) == 0 || open[len(open)-1].name != k.Name.Local {
-				t.Fatalf("line %d: </%s> closes nothing that is open", line(d), k.Name.Local)
-			}
-			open = open[:len(open)-1]
-			if !slices.Contains([]string{"b", "s", "small", "span", "a", "i", "code", "strong"}, k.Name.Local) {
-				for _, o := range open {
-					o.text = append(o.text, ' ')
-				}
-			}
-		case xml.CharData:
-			for _, o := range open {
-				o.text = append(o.text, k...)
-			}
-		}
-	}
-	if len(open) > 0 {
-		t.Fatalf("<%s> is never closed", open[len(open)-1].name)
-	}
-	return all
-}
-
-func line(d *xml.Decoder) int { n, _ := d.InputPos(); return n }
-
-func named(all []*element, names ...string) []*element {
-	var out []*element
-	for _, e := range all {
-		if slices.Contains(names, e.name) {
-			out = append(out, e)
-		}
-	}
-	return out
-}
-
-// said is what a reader can read, with the spaces that hold a number and its
-// unit together as plain ones.
-func said(all []*element) string {
-	text := string(named(all, "body")[0].text)
-	return strings.Join(strings.Fields(strings.ReplaceAll(text, "\u202f", " ")), " ")
-}
 
 func TestReportSaysEverything(t *testing.T) {
 	r := fixture(t)
@@ -319,7 +226,8 @@ func TestReportNeedsNothingElse(t *testing.T) {
 
 func TestReportIsTheSameTwice(t *testing.T) {
 	r := fixture(t)
-	if written(t, r) != written(t, r) {
+	first, second := written(t, r), written(t, r)
+	if first != second {
 		t.Error("the same report was written in two ways")
 	}
 }
@@ -424,57 +332,5 @@ func TestTokensAreTheWebApps(t *testing.T) {
 	}
 	if string(want) != tokens {
 		t.Error("report/html/tokens.css differs from web/asset/tokens.css: copy it over")
-	}
-}
-
-func TestWordsOfThePlan(t *testing.T) {
-	for _, c := range []struct{ got, want string }{
-		{falls([]int{5}), "fall 5"},
-		{falls([]int{1, 2, 3, 4, 5}), "falls 1 to 5"},
-		{falls([]int{1, 2}), "falls 1, 2"},
-		{falls([]int{1, 2, 4}), "falls 1, 2, 4"},
-		{span(0), "0 s"},
-		{span(3*time.Minute + 15*time.Second), "3 min 15 s"},
-		{span(26 * time.Hour), "26 h"},
-		{span(1500 * time.Millisecond), "1.5 s"},
-		{margin(campaign.Margin{Share: 0.05}, campaign.PeakForce), "5 %"},
-		{margin(campaign.Margin{Amount: 125}, campaign.PeakForce), "0.125 kN"},
-		{margin(campaign.Margin{Amount: 0.2}, campaign.ReboundSpeed), "0.2 m/s"},
-		{given(0.0096, 1e3, "mm"), "9.6 mm"},
-		{given(0, 1, "m"), "not known"},
-		{trimmed(1200), "1200"},
-		{tied("about 5.0 % at 3 slips of 2 s; 4 N"), "about 5.0_% at 3 slips of 2_s; 4_N"},
-		{rest(campaign.Rest{}), "not controlled"},
-		{since(study.DropRow{Rest: 185 * time.Second}), "3:05"},
-	} {
-		got := strings.ReplaceAll(c.got, "\u202f", "_")
-		if !strings.Contains(c.want, "_") {
-			got = strings.ReplaceAll(c.got, "\u202f", " ")
-		}
-		if got != c.want {
-			t.Errorf("got %q, want %q", got, c.want)
-		}
-	}
-}
-
-// Notes that say the same share a number; a doubtful one is printed as it is.
-func TestLedger(t *testing.T) {
-	row := func(id string, notes ...trace.Note) study.DropRow {
-		return study.DropRow{Drop: campaign.Drop{ID: id, Kind: campaign.Fall, Specimen: id, Fall: 1}, Reading: &trace.Reading{Notes: notes}}
-	}
-	said := func(s string) trace.Note { return trace.Note{Grade: trace.Said, Text: s} }
-	doubtful := func(s string) trace.Note { return trace.Note{Grade: trace.Doubtful, Text: s} }
-	l := &ledger{}
-	l.enter(row("a", said("speed is 5.2 m/s"), doubtful("drift of 3 N")))
-	l.enter(row("b", said("speed is 1.1e-05 m/s"), doubtful("drift of 4 N")))
-	l.enter(row("c", doubtful("drift of 3 N")))
-	if got := fmt.Sprint(l.of["a"], l.of["b"], l.of["c"]); got != "[0 1] [0 2] [1]" {
-		t.Errorf("entries %s", got)
-	}
-	if got := l.entries[0].where(3); got != "a fall 1, b fall 1; the numbers are those of a fall 1 and differ from drop to drop" {
-		t.Errorf("the shared note is said of %q", got)
-	}
-	if got := l.entries[1].where(3); got != "a fall 1, c fall 1" {
-		t.Errorf("the doubtful note is said of %q", got)
 	}
 }
