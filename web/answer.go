@@ -79,7 +79,7 @@ func send(w http.ResponseWriter, r *http.Request, status int, a answer) {
 	h.Set("Content-Length", strconv.Itoa(len(body)))
 	w.WriteHeader(status)
 	if r.Method != http.MethodHead {
-		w.Write(body) //nolint:errcheck // the browser has gone; there is nobody to tell
+		w.Write(body) // the browser has gone; there is nobody to tell
 	}
 }
 
@@ -120,7 +120,7 @@ func squeeze(body []byte) []byte {
 	w := squeezers.Get().(*gzip.Writer)
 	defer squeezers.Put(w)
 	w.Reset(&b)
-	w.Write(body) //nolint:errcheck // a bytes.Buffer takes everything
-	w.Close()     //nolint:errcheck // likewise
+	w.Write(body) // a bytes.Buffer takes everything
+	w.Close()     // likewise
 	return b.Bytes()
 }

@@ -122,6 +122,6 @@ func (s *server) asset(w http.ResponseWriter, r *http.Request) {
 	}
 	h.Set("Content-Length", strconv.Itoa(len(body)))
 	if r.Method != http.MethodHead {
-		w.Write(body) //nolint:errcheck // the browser has gone
+		w.Write(body) // the browser has gone
 	}
 }

@@ -28,6 +28,9 @@ func TestValidators(t *testing.T) {
 		if again.Code != http.StatusNotModified || again.Body.Len() != 0 {
 			t.Errorf("%s unchanged: status %d, %d bytes", path, again.Code, again.Body.Len())
 		}
+		if any := ask(h, path, "If-None-Match", "*"); any.Code != http.StatusNotModified {
+			t.Errorf("%s with any tag: status %d", path, any.Code)
+		}
 		if other := ask(h, path, "If-None-Match", `"other"`); other.Code != http.StatusOK {
 			t.Errorf("%s with another tag: status %d", path, other.Code)
 		}

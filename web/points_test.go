@@ -104,7 +104,7 @@ func TestPointsKeepSpike(t *testing.T) {
 	s.Force[54_321] = 9000
 	all, _ := whole(s)
 	p := pointsOf(s, nil, all, fewestColumns)
-	if _, high := extremes(p.Time, p.Force, all); high != 9000 || len(p.Time) > 2*fewestColumns+2 {
+	if _, high := extremes(p.Time, p.Force, all); high != 9000 || len(p.Time) > 2*fewestColumns+2 || len(p.Time) < 2*fewestColumns-2 {
 		t.Errorf("highest of %d points is %v", len(p.Time), high)
 	}
 	if p.Speed != nil || p.Stretch != nil {

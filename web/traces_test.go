@@ -74,6 +74,15 @@ func TestTracesSort(t *testing.T) {
 	if !slices.Equal(up, down) {
 		t.Errorf("by peak downward is not the other way round")
 	}
+	for _, query := range []string{"?sort=fall", "?sort=fall&order=down"} {
+		last := map[string]string{} // ties stay in the order released
+		for _, r := range table(t, query) {
+			if clock := r[released]; clock < last[r[1]] {
+				t.Fatalf("%s: fall %s at %s after %s", query, r[1], clock, last[r[1]])
+			}
+			last[r[1]] = r[released]
+		}
+	}
 	rows := table(t, "?sort=specimen&condition=Marram+dry")
 	var labels []string
 	for _, r := range rows {

@@ -32,10 +32,11 @@ export function number(v: number, decimals: number): string {
 
 const font = () => `13px ${css("--ui")}`;
 
-// ticks writes round values with as many decimals as they need.
+// ticks writes round values with all the decimals that their step has.
 function ticks(_: uPlot, splits: number[]): string[] {
   const step = splits.length > 1 ? Math.abs(splits[1]! - splits[0]!) : 1;
-  const decimals = Math.max(0, Math.min(9, Math.ceil(-Math.log10(step) - 1e-9)));
+  let decimals = 0;
+  while (decimals < 9 && Math.abs(step * 10 ** decimals - Math.round(step * 10 ** decimals)) > 1e-4) decimals++;
   return splits.map((v) => number(v, decimals));
 }
 
@@ -68,7 +69,7 @@ export function panel(spec: PanelSpec, ground: Ground, width: number, host: HTML
       sync: { key: "trace" },
       drag: { x: true, y: false, setScale: false, dist: 4 },
       bind: { dblclick: () => () => null },
-      points: { size: 7, fill: () => css(spec.ink), stroke: () => css("--sheet"), width: 2 },
+      points: { size: 10, fill: () => css(spec.ink), stroke: () => css("--sheet"), width: 1.5 },
     },
     hooks: {
       drawClear: [(u) => drawContacts(u, ground.contacts())],
