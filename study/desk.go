@@ -19,8 +19,9 @@ type Desk struct {
 	Store   Store
 	Read    func(name string, data []byte) (*trace.Recording, error) // of a trace file
 	Now     func() time.Time
-	NewID   func() string // unique, sorting by time of creation
-	Program string        // name and version, kept with every reading
+	Zone    *time.Location // in which answers give times; nil for UTC
+	NewID   func() string  // unique, sorting by time of creation
+	Program string         // name and version, kept with every reading
 }
 
 // PutPlan adds a study, or replaces the plan of one that is not frozen. file is
@@ -41,7 +42,7 @@ func (d *Desk) PutPlan(ctx context.Context, plan campaign.Plan, fileName string,
 
 // Freeze freezes the plan of a study as it stands.
 func (d *Desk) Freeze(ctx context.Context, name, by string) (campaign.Freeze, error) {
-	s, err := d.Store.Study(ctx, name)
+	s, err := d.load(ctx, name)
 	if err != nil {
 		return campaign.Freeze{}, err
 	}
@@ -60,7 +61,7 @@ type Release struct {
 // one go. A trace that cannot be read refuses the drop: record it without the
 // trace, or void.
 func (d *Desk) AddDrop(ctx context.Context, name string, r Release) (campaign.Drop, *trace.Reading, error) {
-	s, err := d.Store.Study(ctx, name)
+	s, err := d.load(ctx, name)
 	if err != nil {
 		return campaign.Drop{}, nil, err
 	}

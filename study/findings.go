@@ -12,7 +12,7 @@ import (
 
 // Findings answers every question of a study from the falls that count.
 func (d *Desk) Findings(ctx context.Context, name string) (*Findings, error) {
-	s, err := d.Store.Study(ctx, name)
+	s, err := d.load(ctx, name)
 	if err != nil {
 		return nil, err
 	}
@@ -109,6 +109,9 @@ func unusable(r *trace.Reading, m campaign.Measure) string {
 	return ""
 }
 
+// moment is a time in a sentence.
+const moment = "2 January 2006, 15:04 MST"
+
 // exploratory says why findings are not what a frozen plan promised; empty when
 // they are.
 func exploratory(s *campaign.Study) string {
@@ -118,7 +121,7 @@ func exploratory(s *campaign.Study) string {
 	for _, d := range s.Counting() {
 		if d.At.Before(s.Frozen.At) {
 			return fmt.Sprintf("the plan was frozen on %s, after the first fall that counts on %s",
-				s.Frozen.At.Format("2 January 2006 15:04"), d.At.Format("2 January 2006 15:04"))
+				s.Frozen.At.Format(moment), d.At.Format(moment))
 		}
 	}
 	return ""

@@ -12,7 +12,7 @@ import (
 
 // Overview is a study at a glance.
 func (d *Desk) Overview(ctx context.Context, name string) (*Overview, error) {
-	s, err := d.Store.Study(ctx, name)
+	s, err := d.load(ctx, name)
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +104,7 @@ func dropRows(s *campaign.Study, readings map[string]StoredReading) []DropRow {
 
 // Trace is one trace, read again from its bytes as its newest reading was.
 func (d *Desk) Trace(ctx context.Context, name, dropID string) (*TraceView, error) {
-	s, err := d.Store.Study(ctx, name)
+	s, err := d.load(ctx, name)
 	if err != nil {
 		return nil, err
 	}

@@ -18,7 +18,7 @@ const (
 
 // Report gathers everything that the report of a study says.
 func (d *Desk) Report(ctx context.Context, name string) (*Report, error) {
-	s, err := d.Store.Study(ctx, name)
+	s, err := d.load(ctx, name)
 	if err != nil {
 		return nil, err
 	}
@@ -30,7 +30,7 @@ func (d *Desk) Report(ctx context.Context, name string) (*Report, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &Report{Overview: *overview(s, readings), Findings: *f, Inputs: inputs(s), Program: d.Program, Made: d.now()}
+	r := &Report{Overview: *overview(s, readings), Findings: *f, Inputs: inputs(s), Program: d.Program, Made: d.now().In(s.Created.At.Location())}
 	for _, fall := range shownFalls(s) {
 		o, err := d.overlay(ctx, s, readings, fall)
 		if err != nil {

@@ -38,7 +38,7 @@ func (s *server) open(ctx context.Context, name, title, here string) (*opened, e
 	v := s.frame(title)
 	v.Here = here
 	p := &o.Study.Plan
-	v.Study = &frame.Study{Title: p.Title, Href: studyPath(p.Name), Invented: p.Invented, Steps: s.steps(o, f)}
+	v.Study = &frame.Study{Title: p.Title, Href: studyPath(p.Name), Invented: p.Invented, Zone: o.Study.Created.At.Format("MST"), Steps: s.steps(o, f)}
 	return &opened{o, f, err, v}, nil
 }
 

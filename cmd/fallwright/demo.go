@@ -98,6 +98,7 @@ func makeDemo(ctx context.Context, cmd *cobra.Command, dir string) (*study.Desk,
 // walkDemo goes the road: plan, freeze, drops, weighings, findings, report.
 func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Findings, string, error) {
 	clock, ids := demoFrozen, 0
+	desk.Zone = time.UTC
 	desk.Now = func() time.Time { return clock }
 	desk.NewID = func() string { ids++; return fmt.Sprintf("demo-%05d", ids) }
 

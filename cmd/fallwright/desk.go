@@ -52,6 +52,7 @@ func newDesk(store study.Store) *study.Desk {
 			return known.Read(name, data, traceio.Ask{})
 		},
 		Now:     time.Now,
+		Zone:    time.Local,
 		NewID:   func() string { return uuid.Must(uuid.NewV7()).String() },
 		Program: programName(),
 	}

@@ -82,7 +82,7 @@ func storePlan(cmd *cobra.Command, b *bookFlags, plan campaign.Plan, name string
 	if err != nil {
 		return err
 	}
-	say.line("frozen %s by %s, plan SHA-256 %s", f.At.Format("2006-01-02 15:04:05 MST"), f.By, f.PlanSHA256)
+	say.line("frozen %s by %s, plan SHA-256 %s", f.At.Local().Format("2006-01-02 15:04:05 MST"), f.By, f.PlanSHA256)
 	return nil
 }
 

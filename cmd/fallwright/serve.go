@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"log/slog"
 	"net"
 	"net/http"
 	"time"
@@ -43,7 +44,7 @@ func serve(ctx context.Context, cmd *cobra.Command, desk *study.Desk, addr strin
 		return fmt.Errorf("cannot listen on %s: %w", addr, err)
 	}
 	server := &http.Server{
-		Handler:           web.New(desk, web.Options{Report: html.Write, Program: desk.Program}),
+		Handler:           web.New(desk, web.Options{Report: html.Write, Program: desk.Program, Log: slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), nil))}),
 		ReadHeaderTimeout: 10 * time.Second,
 		BaseContext:       func(net.Listener) context.Context { return ctx },
 	}

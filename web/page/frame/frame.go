@@ -22,6 +22,7 @@ type Study struct {
 	Title    string
 	Href     string
 	Invented bool
+	Zone     string // of the times of day: "UTC"
 	Steps    []Step
 }
 
