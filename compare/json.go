@@ -21,12 +21,22 @@ func (c *Cell) numbers() []number {
 
 func (d *Difference) numbers() []number {
 	return []number{
-		{"difference", &d.Amount}, {"se", &d.SE}, {"df", &d.DF}, {"lower", &d.Lower}, {"upper", &d.Upper},
-		{"t", &d.T}, {"p", &d.P},
-		{"percent", &d.Percent}, {"percent_lower", &d.PercentLower}, {"percent_upper", &d.PercentUpper},
-		{"percent_df", &d.PercentDF}, {"percent_p", &d.PercentP},
-		{"lower_90", &d.Lower90}, {"upper_90", &d.Upper90},
-		{"percent_lower_90", &d.PercentLower90}, {"percent_upper_90", &d.PercentUpper90},
+		{"difference", &d.Amount},
+		{"se", &d.SE},
+		{"df", &d.DF},
+		{"lower", &d.Lower},
+		{"upper", &d.Upper},
+		{"t", &d.T},
+		{"p", &d.P},
+		{"percent", &d.Percent},
+		{"percent_lower", &d.PercentLower},
+		{"percent_upper", &d.PercentUpper},
+		{"percent_df", &d.PercentDF},
+		{"percent_p", &d.PercentP},
+		{"lower_90", &d.Lower90},
+		{"upper_90", &d.Upper90},
+		{"percent_lower_90", &d.PercentLower90},
+		{"percent_upper_90", &d.PercentUpper90},
 	}
 }
 

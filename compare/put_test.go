@@ -165,11 +165,16 @@ func TestPutLaws(t *testing.T) {
 	other := func(percent float64) float64 { return 100 * (100/(100+percent) - 1) }
 	checked := 0
 	for _, r := range []struct{ got, want float64 }{
-		{b.Difference.Percent, a.Difference.Percent}, {b.Difference.PercentLower, a.Difference.PercentLower},
-		{b.Difference.PercentUpper90, a.Difference.PercentUpper90}, {b.Difference.Upper, a.Difference.Upper / 1000},
-		{c.Difference.Percent, other(a.Difference.Percent)}, {c.Difference.PercentLower, other(a.Difference.PercentUpper)},
-		{c.Difference.PercentUpper90, other(a.Difference.PercentLower90)}, {c.Difference.PercentP, a.Difference.PercentP},
-		{c.Difference.Lower, -a.Difference.Upper}, {c.Difference.PercentDF, a.Difference.PercentDF},
+		{b.Difference.Percent, a.Difference.Percent},
+		{b.Difference.PercentLower, a.Difference.PercentLower},
+		{b.Difference.PercentUpper90, a.Difference.PercentUpper90},
+		{b.Difference.Upper, a.Difference.Upper / 1000},
+		{c.Difference.Percent, other(a.Difference.Percent)},
+		{c.Difference.PercentLower, other(a.Difference.PercentUpper)},
+		{c.Difference.PercentUpper90, other(a.Difference.PercentLower90)},
+		{c.Difference.PercentP, a.Difference.PercentP},
+		{c.Difference.Lower, -a.Difference.Upper},
+		{c.Difference.PercentDF, a.Difference.PercentDF},
 	} {
 		if !near.Rel(r.got, r.want, 1e-10) {
 			t.Errorf("figure %d: %.15g, want %.15g", checked, r.got, r.want)

@@ -115,17 +115,26 @@ func TestAgainst(t *testing.T) {
 		what      string
 		got, want float64
 	}{
-		{"per cent", logs.Percent, 100 * (e(2) - 1)}, {"df", logs.PercentDF, 4},
-		{"lower", logs.PercentLower, 100 * (e(2-t4*se) - 1)}, {"upper", logs.PercentUpper, 100 * (e(2+t4*se) - 1)},
-		{"lower at 90", logs.PercentLower90, 100 * (e(2-t4at90*se) - 1)}, {"upper at 90", logs.PercentUpper90, 100 * (e(2+t4at90*se) - 1)},
+		{"per cent", logs.Percent, 100 * (e(2) - 1)},
+		{"df", logs.PercentDF, 4},
+		{"lower", logs.PercentLower, 100 * (e(2-t4*se) - 1)},
+		{"upper", logs.PercentUpper, 100 * (e(2+t4*se) - 1)},
+		{"lower at 90", logs.PercentLower90, 100 * (e(2-t4at90*se) - 1)},
+		{"upper at 90", logs.PercentUpper90, 100 * (e(2+t4at90*se) - 1)},
 		// 10 apart, SD 2 both: SE 2√(2/3).
-		{"amount", linear.Amount, 10}, {"SE", linear.SE, 2 * se}, {"df", linear.DF, 4}, {"t", linear.T, 10 / (2 * se)},
-		{"lower", linear.Lower, 10 - 2*t4*se}, {"upper", linear.Upper, 10 + 2*t4*se},
-		{"lower at 90", linear.Lower90, 10 - 2*t4at90*se}, {"upper at 90", linear.Upper90, 10 + 2*t4at90*se},
+		{"amount", linear.Amount, 10},
+		{"SE", linear.SE, 2 * se},
+		{"df", linear.DF, 4},
+		{"t", linear.T, 10 / (2 * se)},
+		{"lower", linear.Lower, 10 - 2*t4*se},
+		{"upper", linear.Upper, 10 + 2*t4*se},
+		{"lower at 90", linear.Lower90, 10 - 2*t4at90*se},
+		{"upper at 90", linear.Upper90, 10 + 2*t4at90*se},
 		// P(|t4| > t) = 1 − s·(3 − s²)/2 with s = t/√(4 + t²), t² = 37.5.
 		{"p", linear.P, 1 - math.Sqrt(37.5/41.5)*(3-37.5/41.5)/2},
 		{"p of per cent", logs.PercentP, 1 - math.Sqrt(6./10)*(3-6./10)/2},
-		{"amount of one", worn.Amount, 4}, {"per cent of one", worn.Percent, 100 * (26/math.Cbrt(20*22*24) - 1)},
+		{"amount of one", worn.Amount, 4},
+		{"per cent of one", worn.Percent, 100 * (26/math.Cbrt(20*22*24) - 1)},
 	} {
 		if !near.Rel(c.got, c.want, 1e-11) {
 			t.Errorf("%s = %.15g, want %.15g", c.what, c.got, c.want)

@@ -48,7 +48,9 @@ func TestPutSays(t *testing.T) {
 			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 4.0 % higher (95 % interval 0.5 to 7.6 %, margin 5.0 %; 3 and 3 specimens); the interval is as narrow as the margin already, the difference lies too close to the margin to call.",
 		},
 		{
-			"one specimen", salt, []float64{3843}, lognormal(3, 3500, 0.015), NoClaim, 0,
+			"one specimen", salt,
+			[]float64{3843},
+			lognormal(3, 3500, 0.015), NoClaim, 0,
 			"Marram soaked: no claim about its peak force against Marram dry at fall 5, 9.8 % higher (1 and 3 specimens).",
 		},
 		{
@@ -112,8 +114,11 @@ func TestFallWords(t *testing.T) {
 		falls []int
 		want  string
 	}{
-		{[]int{5}, "at fall 5"}, {[]int{2, 1}, "over falls 1 and 2"}, {[]int{3, 1, 2}, "over falls 1 to 3"},
-		{[]int{5, 1, 3}, "over falls 1, 3 and 5"}, {[]int{1, 2, 4}, "over falls 1, 2 and 4"},
+		{[]int{5}, "at fall 5"},
+		{[]int{2, 1}, "over falls 1 and 2"},
+		{[]int{3, 1, 2}, "over falls 1 to 3"},
+		{[]int{5, 1, 3}, "over falls 1, 3 and 5"},
+		{[]int{1, 2, 4}, "over falls 1, 2 and 4"},
 	} {
 		before := slices.Clone(c.falls)
 		if got := fallWords(c.falls); got != c.want || !slices.Equal(before, c.falls) {

@@ -68,5 +68,5 @@ func series(piece specimen, half int, at time.Duration, draw *rand.Rand) []relea
 
 // seconds is a duration to the whole second, as a stopwatch is written down.
 func seconds(s float64) time.Duration {
-	return (time.Duration(s * float64(time.Second))).Round(time.Second)
+	return time.Duration(s * float64(time.Second)).Round(time.Second)
 }

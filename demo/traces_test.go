@@ -37,7 +37,7 @@ func TestSameSeedSameBytes(t *testing.T) {
 	if same != 0 || fmt.Sprint(demo.Weighings(1)) == fmt.Sprint(demo.Weighings(2)) {
 		t.Errorf("two seeds share %d traces, or their weighings", same)
 	}
-	if fmt.Sprint(demo.Weighings(1)) != fmt.Sprint(demo.Weighings(1)) {
+	if first, second := demo.Weighings(1), demo.Weighings(1); !reflect.DeepEqual(first, second) {
 		t.Error("one seed made two sets of weighings")
 	}
 }
@@ -107,8 +107,10 @@ func TestCampaignTakesTheStudy(t *testing.T) {
 		t.Errorf("the study file has the setting %+v, the traces %+v", got, demo.Standard())
 	}
 	for _, d := range traces() {
-		drop := campaign.Drop{Stamp: campaign.Stamp{At: start.Add(d.At)}, Kind: d.Kind, Specimen: d.Specimen,
-			Fall: d.Fall, Setting: d.Setting, Note: d.Note}
+		drop := campaign.Drop{
+			Stamp: campaign.Stamp{At: start.Add(d.At)}, Kind: d.Kind, Specimen: d.Specimen,
+			Fall: d.Fall, Setting: d.Setting, Note: d.Note,
+		}
 		if d.VoidReason != "" {
 			drop.Void = &campaign.Void{Stamp: drop.Stamp, Reason: d.VoidReason, Loaded: d.VoidLoaded}
 		}
@@ -118,8 +120,10 @@ func TestCampaignTakesTheStudy(t *testing.T) {
 		s.Drops = append(s.Drops, drop)
 	}
 	for _, w := range demo.Weighings(1) {
-		if err := s.CheckWeighing(campaign.Weighing{Stamp: campaign.Stamp{At: start.Add(w.At)},
-			Specimen: w.Specimen, State: w.State, Mass: w.Mass}); err != nil {
+		if err := s.CheckWeighing(campaign.Weighing{
+			Stamp:    campaign.Stamp{At: start.Add(w.At)},
+			Specimen: w.Specimen, State: w.State, Mass: w.Mass,
+		}); err != nil {
 			t.Error(err)
 		}
 	}

@@ -74,8 +74,11 @@ func TestModulusFromPeak(t *testing.T) {
 		modulus      float64
 		peak, strain string
 	}{
-		{10000, "6112.6", "0.611"}, {15000, "7286.4", "0.486"}, {20000, "8278.6", "0.414"},
-		{25000, "9153.9", "0.366"}, {30000, "9946.0", "0.332"},
+		{10000, "6112.6", "0.611"},
+		{15000, "7286.4", "0.486"},
+		{20000, "8278.6", "0.414"},
+		{25000, "9153.9", "0.366"},
+		{30000, "9946.0", "0.332"},
 	} {
 		got, err := fall.PeakTension(80, 1.77, 1, c.modulus, g)
 		if err != nil {
@@ -171,8 +174,17 @@ func TestKelvinVoigtPeak(t *testing.T) {
 		zeta float64
 		want string
 	}{
-		{0, "1.0000000"}, {0.05, "0.9313449"}, {0.1, "0.8801443"}, {0.2, "0.8209185"}, {0.3, "0.8134032"},
-		{0.4, "0.8635101"}, {0.49, "0.9807793"}, {0.2649, "0.8101248"}, {0.5, "1.0000000"}, {0.55, "1.1000000"}, {0.8, "1.6000000"},
+		{0, "1.0000000"},
+		{0.05, "0.9313449"},
+		{0.1, "0.8801443"},
+		{0.2, "0.8209185"},
+		{0.3, "0.8134032"},
+		{0.4, "0.8635101"},
+		{0.49, "0.9807793"},
+		{0.2649, "0.8101248"},
+		{0.5, "1.0000000"},
+		{0.55, "1.1000000"},
+		{0.8, "1.6000000"},
 	} {
 		got, err := fall.KelvinVoigtPeak(c.zeta)
 		if err != nil {
@@ -206,10 +218,14 @@ func TestClosedFormRefusals(t *testing.T) {
 		{one(fall.PeakTension(80, 1, 1, inf, g)), "modulus: +Inf N, must be a number above 0 N"},
 		{one(fall.PeakTension(80, 1, 1, 1, 0)), "gravity: 0 m/s2, must be a number above 0 m/s2"},
 		{one(fall.ModulusFromPeak(9000, 80, 0, g)), "fall factor: 0, must be a number above 0"},
-		{one(fall.ModulusFromPeak(1569.06, 80, 1, g)),
-			"peak: 1569.06 N is not above 1569.06 N, twice the weight of the mass, the least a falling mass pulls on a spring"},
-		{one(fall.FactorForPeak(1000, 80, 20000, g)),
-			"peak: 1000 N is not above 1569.06 N, twice the weight of the mass, the least a falling mass pulls on a spring"},
+		{
+			one(fall.ModulusFromPeak(1569.06, 80, 1, g)),
+			"peak: 1569.06 N is not above 1569.06 N, twice the weight of the mass, the least a falling mass pulls on a spring",
+		},
+		{
+			one(fall.FactorForPeak(1000, 80, 20000, g)),
+			"peak: 1000 N is not above 1569.06 N, twice the weight of the mass, the least a falling mass pulls on a spring",
+		},
 		{elasticity, "peak: 1000 N is not above 1569.06 N, twice the weight of the mass, the least a falling mass pulls on a spring"},
 		{arrest, "height: -0.1 m, must be 0 m or more"},
 		{one(fall.KelvinVoigtPeak(-0.1)), "damping ratio: -0.1, must be 0 or more"},

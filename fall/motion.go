@@ -63,8 +63,10 @@ func newMotion(tower Tower, watch Watch, step float64) *motion {
 // unknown is a Truth before anything has happened.
 func unknown() Truth {
 	nan := math.NaN()
-	return Truth{ImpactSpeed: nan, Peak: nan, TimeToPeak: nan, MaxStretch: nan,
-		EnergyIn: nan, EnergyAbsorbed: nan, ReboundSpeed: nan}
+	return Truth{
+		ImpactSpeed: nan, Peak: nan, TimeToPeak: nan, MaxStretch: nan,
+		EnergyIn: nan, EnergyAbsorbed: nan, ReboundSpeed: nan,
+	}
 }
 
 // rates is the equation of motion.

@@ -64,12 +64,18 @@ func TestZenerReference(t *testing.T) {
 		law                                    rope.Zener
 		peak, peakAt, stretch, end, back, lost string
 	}{
-		{rope.Zener{Equilibrium: 10000, Branch: 15000, Relaxation: 0.1},
-			"6590.13", "0.14804", "1.15569", "0.36733", "5.3591", "2987.2"},
-		{rope.Zener{Equilibrium: 10000, Branch: 15000, Relaxation: 0.3},
-			"7900.68", "0.15114", "1.05898", "0.32388", "7.2650", "1882.1"},
-		{rope.Zener{Equilibrium: 8000, Branch: 20000, Relaxation: 0.2},
-			"7651.48", "0.13854", "1.02926", "0.31285", "5.9513", "2682.0"},
+		{
+			rope.Zener{Equilibrium: 10000, Branch: 15000, Relaxation: 0.1},
+			"6590.13", "0.14804", "1.15569", "0.36733", "5.3591", "2987.2",
+		},
+		{
+			rope.Zener{Equilibrium: 10000, Branch: 15000, Relaxation: 0.3},
+			"7900.68", "0.15114", "1.05898", "0.32388", "7.2650", "1882.1",
+		},
+		{
+			rope.Zener{Equilibrium: 8000, Branch: 20000, Relaxation: 0.2},
+			"7651.48", "0.13854", "1.02926", "0.31285", "5.9513", "2682.0",
+		},
 	} {
 		t.Run(fmt.Sprint(c.law), func(t *testing.T) {
 			run := mustRun(t, reference(c.law), fall.Watch{FromContact: true, Until: 0.4, Rate: 2000})
@@ -179,10 +185,14 @@ func TestLinearLawsExactly(t *testing.T) {
 		k1, k2, c, tau float64
 	}{
 		"Kelvin-Voigt": {damped(0.2), 20000 / length, 0, damped(0.2).Viscosity / length, 1},
-		"Zener 0.1": {rope.Zener{Equilibrium: 10000, Branch: 15000, Relaxation: 0.1},
-			10000 / length, 15000 / length, 0, 0.1},
-		"Zener 0.2": {rope.Zener{Equilibrium: 8000, Branch: 20000, Relaxation: 0.2},
-			8000 / length, 20000 / length, 0, 0.2},
+		"Zener 0.1": {
+			rope.Zener{Equilibrium: 10000, Branch: 15000, Relaxation: 0.1},
+			10000 / length, 15000 / length, 0, 0.1,
+		},
+		"Zener 0.2": {
+			rope.Zener{Equilibrium: 8000, Branch: 20000, Relaxation: 0.2},
+			8000 / length, 20000 / length, 0, 0.2,
+		},
 	} {
 		run := mustRun(t, reference(c.law), fall.Watch{FromContact: true, Until: 0.5, Rate: 2000})
 		end, y := exact(c.k1, c.k2, c.c, c.tau, mass, run.ImpactSpeed)

@@ -279,8 +279,10 @@ func TestWatch(t *testing.T) {
 		t.Errorf("first sample at 0.0303 s is %g N, between neighbours %g N", late.Force[0], mid)
 	}
 	early := mustRun(t, w, fall.Watch{Until: 0.5, Rate: 1000})
-	for what, v := range map[string]float64{"impact speed": early.ImpactSpeed, "peak": early.Peak,
-		"stretch": early.MaxStretch, "rebound": early.ReboundSpeed, "absorbed": early.EnergyAbsorbed} {
+	for what, v := range map[string]float64{
+		"impact speed": early.ImpactSpeed, "peak": early.Peak,
+		"stretch": early.MaxStretch, "rebound": early.ReboundSpeed, "absorbed": early.EnergyAbsorbed,
+	} {
 		if !math.IsNaN(v) {
 			t.Errorf("%s is %g before the rope was met", what, v)
 		}
@@ -300,16 +302,24 @@ func TestTowerRefusals(t *testing.T) {
 		{func(w *fall.Tower, _ *fall.Watch) { w.Mass = 0 }, "mass: 0 kg, must be a number above 0 kg"},
 		{func(w *fall.Tower, _ *fall.Watch) { w.Drop = -1 }, "drop: -1 m, must be 0 m or more"},
 		{func(w *fall.Tower, _ *fall.Watch) { w.Gravity = math.NaN() }, "gravity: NaN m/s2, must be a number above 0 m/s2"},
-		{func(w *fall.Tower, _ *fall.Watch) { w.Friction = 800 },
-			"friction: 800 N is not below the weight of the mass, 784.532 N: it would not fall"},
+		{
+			func(w *fall.Tower, _ *fall.Watch) { w.Friction = 800 },
+			"friction: 800 N is not below the weight of the mass, 784.532 N: it would not fall",
+		},
 		{func(w *fall.Tower, _ *fall.Watch) { w.Rope.Length = 0 }, "length: 0 m, the law needs a number above 0 m"},
 		{func(_ *fall.Tower, o *fall.Watch) { o.Until = 0 }, "until: 0 s, must be a number above 0 s"},
-		{func(_ *fall.Tower, o *fall.Watch) { o.Rate = 1e9 },
-			"rate: 1e+09 Hz for 1 s is 1000000000 samples, the simulation holds 20000000"},
-		{func(w *fall.Tower, _ *fall.Watch) { w.Rope.Law = rope.KelvinVoigt{Modulus: 1e4, Viscosity: 1e-4} },
-			"rope: its time constant of 1e-08 s needs 1e+09 steps for 1 s, the simulation takes 2e+07"},
-		{func(w *fall.Tower, _ *fall.Watch) { w.Rope.Law = rope.Linear{Modulus: 1e9} },
-			"rope: the energy books of the simulated fall are out by "}, // and by how much
+		{
+			func(_ *fall.Tower, o *fall.Watch) { o.Rate = 1e9 },
+			"rate: 1e+09 Hz for 1 s is 1000000000 samples, the simulation holds 20000000",
+		},
+		{
+			func(w *fall.Tower, _ *fall.Watch) { w.Rope.Law = rope.KelvinVoigt{Modulus: 1e4, Viscosity: 1e-4} },
+			"rope: its time constant of 1e-08 s needs 1e+09 steps for 1 s, the simulation takes 2e+07",
+		},
+		{
+			func(w *fall.Tower, _ *fall.Watch) { w.Rope.Law = rope.Linear{Modulus: 1e9} },
+			"rope: the energy books of the simulated fall are out by ",
+		}, // and by how much
 	} {
 		w, o := sound, watch
 		c.spoil(&w, &o)
@@ -322,8 +332,10 @@ func TestTowerRefusals(t *testing.T) {
 // Question: can a study's hundred falls be simulated while somebody waits?
 // 4 s after release on a stiffening rope, 2 kHz: see the figure in Simulate.
 func BenchmarkTower(b *testing.B) {
-	w := fall.Tower{Mass: 80, Drop: 1.42, Friction: 4, Gravity: fall.StandardGravity, Rope: rope.Piece{Length: 2.6,
-		Law: rope.Stiffening{Equilibrium: 5000, Growth: 4, Branch: 6000, Relaxation: 0.12}}}
+	w := fall.Tower{Mass: 80, Drop: 1.42, Friction: 4, Gravity: fall.StandardGravity, Rope: rope.Piece{
+		Length: 2.6,
+		Law:    rope.Stiffening{Equilibrium: 5000, Growth: 4, Branch: 6000, Relaxation: 0.12},
+	}}
 	b.ReportAllocs()
 	for b.Loop() {
 		mustRun(b, w, fall.Watch{Until: 4, Rate: 2000})

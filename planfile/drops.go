@@ -25,8 +25,16 @@ var columns = []struct {
 	name string
 	need bool
 }{
-	{"kind", true}, {"at", true}, {"specimen", false}, {"fall", false}, {"setting", false},
-	{"by", false}, {"trace", false}, {"void", false}, {"loaded", false}, {"note", false},
+	{"kind", true},
+	{"at", true},
+	{"specimen", false},
+	{"fall", false},
+	{"setting", false},
+	{"by", false},
+	{"trace", false},
+	{"void", false},
+	{"loaded", false},
+	{"note", false},
 }
 
 // ParseDrops reads a table of drops: delimited text with a header, commas or

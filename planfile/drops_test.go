@@ -29,8 +29,10 @@ func TestDrops(t *testing.T) {
 			t.Errorf("%s: %d rows, %v", name, len(rows), err)
 			continue
 		}
-		first := campaign.Drop{Kind: campaign.Trial, Setting: "standard",
-			Stamp: campaign.Stamp{At: time.Date(2026, 5, 4, 9, 0, 0, 0, zone), By: "tower crew"}}
+		first := campaign.Drop{
+			Kind: campaign.Trial, Setting: "standard",
+			Stamp: campaign.Stamp{At: time.Date(2026, 5, 4, 9, 0, 0, 0, zone), By: "tower crew"},
+		}
 		if got := rows[0].Drop; !got.At.Equal(first.At) || got.By != first.By || got.Kind != first.Kind || got.Setting != first.Setting || got.Void != nil {
 			t.Errorf("%s: trial is %+v", name, got)
 		}

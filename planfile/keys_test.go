@@ -138,8 +138,15 @@ func TestStrokes(t *testing.T) {
 		a, b string
 		want int
 	}{
-		{"margin", "margin", 0}, {"margn", "margin", 1}, {"marginn", "margin", 1}, {"mergin", "margin", 1}, {"wiht", "with", 1},
-		{"", "abc", 3}, {"abc", "", 3}, {"kitten", "sitting", 3}, {"größe", "grösse", 2},
+		{"margin", "margin", 0},
+		{"margn", "margin", 1},
+		{"marginn", "margin", 1},
+		{"mergin", "margin", 1},
+		{"wiht", "with", 1},
+		{"", "abc", 3},
+		{"abc", "", 3},
+		{"kitten", "sitting", 3},
+		{"größe", "grösse", 2},
 	} {
 		if got := strokes(c.a, c.b); got != c.want {
 			t.Errorf("%q to %q takes %d, want %d", c.a, c.b, got, c.want)

@@ -32,20 +32,31 @@ func TestSkerryHead(t *testing.T) {
 		what      string
 		got, want any
 	}{
-		{"name", p.Name, "sea-water"}, {"title", p.Title, "Sea water and the catch"}, {"invented", p.Invented, true},
-		{"questions", len(p.Questions), 6}, {"conditions", len(p.Conditions), 6}, {"specimens", len(p.Specimens), 18},
+		{"name", p.Name, "sea-water"},
+		{"title", p.Title, "Sea water and the catch"},
+		{"invented", p.Invented, true},
+		{"questions", len(p.Questions), 6},
+		{"conditions", len(p.Conditions), 6},
+		{"specimens", len(p.Specimens), 18},
 		{"baseline", p.BaselineCondition(), "Marram dry"},
 		{"levels", p.Conditions[5].Levels["rope"] + " " + p.Conditions[5].Levels["water"], "samphire dried"},
-		{"rope", p.Ropes[1], campaign.Rope{Lot: "Samphire 9.6 treated", Type: "single", Diameter: 0.0096, MassPerLength: 0.063,
-			Length: 60, Treatment: "against water, sheath and core", History: "new"}},
-		{"specimen", p.Specimens[8], campaign.Specimen{Label: "M-09", Lot: "Marram 9.6", Condition: "Marram soaked",
-			From: 28.2, To: 31.6, Knots: "figure of eight, both ends"}},
-		{"rig", p.Rig, campaign.Rig{Name: "Boathouse tower", Cell: "20 kN load cell at the anchor", CellRange: 20000,
-			EdgeRadius: 0.005, Guide: "two steel wires"}},
+		{"rope", p.Ropes[1], campaign.Rope{
+			Lot: "Samphire 9.6 treated", Type: "single", Diameter: 0.0096, MassPerLength: 0.063,
+			Length: 60, Treatment: "against water, sheath and core", History: "new",
+		}},
+		{"specimen", p.Specimens[8], campaign.Specimen{
+			Label: "M-09", Lot: "Marram 9.6", Condition: "Marram soaked",
+			From: 28.2, To: 31.6, Knots: "figure of eight, both ends",
+		}},
+		{"rig", p.Rig, campaign.Rig{
+			Name: "Boathouse tower", Cell: "20 kN load cell at the anchor", CellRange: 20000,
+			EdgeRadius: 0.005, Guide: "two steel wires",
+		}},
 		{"setting", p.Settings[0], campaign.Setting{Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6}},
 		{"series", p.Series, campaign.Series{Falls: 5, Setting: "standard", Rest: campaign.Rest{Set: 3 * time.Minute, Tolerance: 15 * time.Second}}},
 		{"class", p.Reading.Class, 60},
-		{"value", p.Questions[5].Value, campaign.ReboundSpeed}, {"margin", p.Questions[5].Margin, campaign.Margin{Share: 0.05}},
+		{"value", p.Questions[5].Value, campaign.ReboundSpeed},
+		{"margin", p.Questions[5].Margin, campaign.Margin{Share: 0.05}},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s = %v, want %v", c.what, c.got, c.want)

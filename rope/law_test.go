@@ -92,12 +92,18 @@ func TestRefusals(t *testing.T) {
 		{rope.Piece{Law: laws["linear"], Length: inf}, "length: +Inf m, the law needs a number above 0 m"},
 		{rope.Piece{Law: rope.Linear{Modulus: -1}, Length: 1}, "modulus: -1 N, the law needs a number above 0 N"},
 		{rope.Piece{Law: rope.KelvinVoigt{Modulus: 1}, Length: 1}, "viscosity: 0 N s, the law needs a number above 0 N s"},
-		{rope.Piece{Law: rope.Zener{Equilibrium: 1, Branch: nan, Relaxation: 1}, Length: 1},
-			"branch modulus: NaN N, the law needs a number above 0 N"},
-		{rope.Piece{Law: rope.Zener{Equilibrium: 1, Branch: 1}, Length: 1},
-			"relaxation time: 0 s, the law needs a number above 0 s"},
-		{rope.Piece{Law: rope.Stiffening{Equilibrium: 1, Growth: -0.5, Branch: 1, Relaxation: 1}, Length: 1},
-			"growth: -0.5, the law needs 0 or more"},
+		{
+			rope.Piece{Law: rope.Zener{Equilibrium: 1, Branch: nan, Relaxation: 1}, Length: 1},
+			"branch modulus: NaN N, the law needs a number above 0 N",
+		},
+		{
+			rope.Piece{Law: rope.Zener{Equilibrium: 1, Branch: 1}, Length: 1},
+			"relaxation time: 0 s, the law needs a number above 0 s",
+		},
+		{
+			rope.Piece{Law: rope.Stiffening{Equilibrium: 1, Growth: -0.5, Branch: 1, Relaxation: 1}, Length: 1},
+			"growth: -0.5, the law needs 0 or more",
+		},
 	} {
 		err := c.piece.Check()
 		if err == nil || err.Error() != c.want {

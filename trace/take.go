@@ -66,8 +66,10 @@ func check(rec *Recording, set Settings) error {
 		v    float64
 		unit string
 	}{
-		{"mass", set.Mass, "kg"}, {"drop", set.Drop, "m"},
-		{"length", set.Length, "m"}, {"gravity", set.Gravity, "m/s2"},
+		{"mass", set.Mass, "kg"},
+		{"drop", set.Drop, "m"},
+		{"length", set.Length, "m"},
+		{"gravity", set.Gravity, "m/s2"},
 	} {
 		if s.v < 0 || math.IsNaN(s.v) || math.IsInf(s.v, 0) {
 			return problem.New(problem.Invalid, s.name, "%g %s, it must be a number above zero", s.v, s.unit).

@@ -19,10 +19,16 @@ func TestAbs(t *testing.T) {
 		{0.7499999, 1, 0.25, false},
 		{3, 3, 0, true},
 		{3, math.Nextafter(3, 4), 0, false},
-		{nan, 1, 1, false}, {1, nan, 1, false}, {nan, nan, 1, false}, {1, 1, nan, false},
+		{nan, 1, 1, false},
+		{1, nan, 1, false},
+		{nan, nan, 1, false},
+		{1, 1, nan, false},
 		{nan, nan, inf, false},
 		{1, 1, -1e-9, false},
-		{inf, inf, 0, true}, {inf, -inf, 1, false}, {inf, 1, inf, false}, {1, inf, inf, false},
+		{inf, inf, 0, true},
+		{inf, -inf, 1, false},
+		{inf, 1, inf, false},
+		{1, inf, inf, false},
 		{inf, inf, nan, false},
 	} {
 		if Abs(c.got, c.want, c.tol) != c.near {
@@ -41,8 +47,12 @@ func TestRel(t *testing.T) {
 		{-5000, -4000, 0.25, true},
 		{-5000.001, -4000, 0.25, false},
 		{4000, -4000, 0.25, false},
-		{0, 0, 0.1, true}, {1e-300, 0, 0.1, false},
-		{nan, 1, 1, false}, {1, nan, 1, false}, {1, 1, nan, false}, {1, 1, -0.1, false},
+		{0, 0, 0.1, true},
+		{1e-300, 0, 0.1, false},
+		{nan, 1, 1, false},
+		{1, nan, 1, false},
+		{1, 1, nan, false},
+		{1, 1, -0.1, false},
 	} {
 		if Rel(c.got, c.want, c.tol) != c.near {
 			t.Errorf("Rel(%g, %g, %g) = %v", c.got, c.want, c.tol, !c.near)
@@ -52,12 +62,21 @@ func TestRel(t *testing.T) {
 
 func TestDigits(t *testing.T) {
 	for _, c := range []struct{ got, want, digits float64 }{
-		{1001, 1000, 3}, {999, 1000, 3}, {-1001, -1000, 3},
+		{1001, 1000, 3},
+		{999, 1000, 3},
+		{-1001, -1000, 3},
 		{1.00001e-7, 1e-7, 5},
 		{1e-6, 0, 6},
-		{42, 42, Most}, {0, 0, Most},
-		{-1, 1, 0}, {1e9, 1, 0},
-		{nan, 1, 0}, {1, nan, 0}, {nan, nan, 0}, {inf, inf, 0}, {inf, 1, 0}, {1, inf, 0},
+		{42, 42, Most},
+		{0, 0, Most},
+		{-1, 1, 0},
+		{1e9, 1, 0},
+		{nan, 1, 0},
+		{1, nan, 0},
+		{nan, nan, 0},
+		{inf, inf, 0},
+		{inf, 1, 0},
+		{1, inf, 0},
 	} {
 		// 1e-9: −log10 of a difference that is itself rounded.
 		if d := Digits(c.got, c.want); !(math.Abs(d-c.digits) < 1e-9) {

@@ -42,8 +42,11 @@ func TestCoefficientsAndGains(t *testing.T) {
 			what           string
 			got, want, tol float64
 		}{
-			{"a0", f.A0, p.a0, half(p.a0)}, {"a1", f.A1, p.a1, half(p.a1)}, {"a2", f.A2, p.a0, half(p.a0)},
-			{"b1", f.B1, p.b1, half(p.b1)}, {"b2", f.B2, p.b2, half(p.b2)},
+			{"a0", f.A0, p.a0, half(p.a0)},
+			{"a1", f.A1, p.a1, half(p.a1)},
+			{"a2", f.A2, p.a0, half(p.a0)},
+			{"b1", f.B1, p.b1, half(p.b1)},
+			{"b2", f.B2, p.b2, half(p.b2)},
 			{"gain at the corner", f.Gain(float64(p.class) / 0.6), p.atCorner, 0.6e-6},
 			{"gain at the class", f.Gain(float64(p.class)), p.atClass, 0.6e-6},
 			{"gain of a constant", f.Gain(0), 1, 1e-10}, // cancellation of the near-unit poles

@@ -17,10 +17,16 @@ var problems = []struct {
 	exact func(t float64) float64 // first component
 }{
 	{"oscillator", func(_ float64, y, d []float64) { d[0], d[1] = y[1], -y[0] }, []float64{0, 1}, math.Sin},
-	{"logistic", func(_ float64, y, d []float64) { d[0] = y[0] * (1 - y[0]) }, []float64{0.5},
-		func(t float64) float64 { return 1 / (1 + math.Exp(-t)) }},
-	{"bell", func(t float64, y, d []float64) { d[0] = -2 * t * y[0] }, []float64{1},
-		func(t float64) float64 { return math.Exp(-t * t) }},
+	{
+		"logistic", func(_ float64, y, d []float64) { d[0] = y[0] * (1 - y[0]) },
+		[]float64{0.5},
+		func(t float64) float64 { return 1 / (1 + math.Exp(-t)) },
+	},
+	{
+		"bell", func(t float64, y, d []float64) { d[0] = -2 * t * y[0] },
+		[]float64{1},
+		func(t float64) float64 { return math.Exp(-t * t) },
+	},
 }
 
 // worst integrates to t = 2 in n steps and returns the largest error at the

@@ -39,9 +39,12 @@ func TestAnovaNIST(t *testing.T) {
 			what      string
 			got, want float64
 		}{
-			{"SS between", got.SSBetween, set.SSBetween}, {"SS within", got.SSWithin, set.SSWithin},
+			{"SS between", got.SSBetween, set.SSBetween},
+			{"SS within", got.SSWithin, set.SSWithin},
 			{"MS between", got.MSBetween, set.SSBetween / got.DFBetween},
-			{"F", got.F, set.F}, {"R²", got.RSquared, set.RSquared}, {"residual SD", got.ResidualSD, set.ResidualSD},
+			{"F", got.F, set.F},
+			{"R²", got.RSquared, set.RSquared},
+			{"residual SD", got.ResidualSD, set.ResidualSD},
 		} {
 			if d := near.Digits(c.got, c.want); d < want[set.Name] {
 				t.Errorf("%s: %s = %.15g, certified %.15g: %.1f digits, want %g", set.Name, c.what, c.got, c.want, d, want[set.Name])
@@ -108,12 +111,14 @@ func TestAnovaTextbooks(t *testing.T) {
 	}{
 		{
 			// [NISTHB151] 7.4.3; data from memory, the printed sums came out of them.
-			"resistances", [][]float64{{6.9, 5.4, 5.8, 4.6, 4.0}, {8.3, 6.8, 7.8, 9.2, 6.5}, {8.0, 10.5, 8.1, 6.9, 9.3}},
+			"resistances",
+			[][]float64{{6.9, 5.4, 5.8, 4.6, 4.0}, {8.3, 6.8, 7.8, 9.2, 6.5}, {8.0, 10.5, 8.1, 6.9, 9.3}},
 			27.897, 17.452, 9.5911, 0.0032482, 5e-4, 8e-4, 5e-5, 5e-8,
 		},
 		{
 			// [Dunnett1955], fabric strength; data from memory. The residual variance is 19 on 8.
-			"fabric", [][]float64{{55, 47, 48}, {55, 64, 64}, {55, 49, 52}, {50, 44, 41}},
+			"fabric",
+			[][]float64{{55, 47, 48}, {55, 64, 64}, {55, 49, 52}, {50, 44, 41}},
 			402, 152, 7.05263, 0.012315, 1e-12, 1e-12, 5e-6, 5e-7,
 		},
 	} {
@@ -161,9 +166,18 @@ func TestAnovaPads(t *testing.T) {
 // figures of Welch's test are given to four digits.
 func TestAnovaGeotextile(t *testing.T) {
 	groups := []Sample{
-		{4, 1416.69, 227.54967}, {4, 1541.58, 449.50633}, {4, 1750.55, 305.50767}, {4, 2014.91, 289.43777},
-		{4, 1968.04, 477.12994}, {4, 1394.07, 283.17036}, {4, 1481.50, 265.34641}, {4, 1469.80, 349.06937},
-		{4, 1580.55, 403.66771}, {4, 1983.10, 658.65316}, {4, 1440.23, 124.88008}, {4, 1517.46, 119.66289},
+		{4, 1416.69, 227.54967},
+		{4, 1541.58, 449.50633},
+		{4, 1750.55, 305.50767},
+		{4, 2014.91, 289.43777},
+		{4, 1968.04, 477.12994},
+		{4, 1394.07, 283.17036},
+		{4, 1481.50, 265.34641},
+		{4, 1469.80, 349.06937},
+		{4, 1580.55, 403.66771},
+		{4, 1983.10, 658.65316},
+		{4, 1440.23, 124.88008},
+		{4, 1517.46, 119.66289},
 		{4, 1670.42, 307.38849},
 	}
 	a, err := AnalyseSamples(groups)
@@ -242,7 +256,9 @@ func TestTwoGroupsAreT(t *testing.T) {
 			what      string
 			got, want float64
 		}{
-			{"Welch's F", u.F, c.T * c.T}, {"its df", u.DFWithin, c.DF}, {"its p", u.P, c.P},
+			{"Welch's F", u.F, c.T * c.T},
+			{"its df", u.DFWithin, c.DF},
+			{"its p", u.P, c.P},
 			{"F", a.F, c.Amount * c.Amount / (pooled * (1/n1 + 1/n2))},
 			{"residual SD", a.ResidualSD, math.Sqrt(pooled)},
 		} {

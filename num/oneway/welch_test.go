@@ -72,8 +72,12 @@ func TestWelchAgainstPads(t *testing.T) {
 			got  float64
 			col  int
 		}{
-			{"difference", c.Amount, 3}, {"se", c.SE, 4}, {"t", c.T, 5}, {"p", c.P, 6},
-			{"lower", i.Lower, 8}, {"upper", i.Upper, 9},
+			{"difference", c.Amount, 3},
+			{"se", c.SE, 4},
+			{"t", c.T, 5},
+			{"p", c.P, 6},
+			{"lower", i.Lower, 8},
+			{"upper", i.Upper, 9},
 		} {
 			want := number(t, row[r.col])
 			if !near.Abs(r.got, want, 1e-10*max(math.Abs(want), c.SE)) {
