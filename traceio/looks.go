@@ -30,13 +30,13 @@ var looks = []look{
 	{"%!PS", "a PostScript document", cureData},
 	{"\x1f\x8b", "a file packed with gzip", curePack},
 	{"\x28\xb5\x2f\xfd", "a file packed with zstd", curePack},
-	{"BZh", "a file packed with bzip2", curePack},
+	{"BZh91AY&SY", "a file packed with bzip2", curePack},
 	{"\xfd7zXZ\x00", "a file packed with xz", curePack},
 	{"7z\xbc\xaf\x27\x1c", "a 7z archive", curePack},
 	{"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "a spreadsheet or document of the old binary kind", cureSheet},
 	{"\x89HDF\r\n\x1a\n", "an HDF5 file", "export the trace from it as CSV"},
 	{"SQLite format 3\x00", "a database", "give the trace files, not the book"},
-	{"PAR1", "a Parquet file", "export the trace from it as CSV"},
+	{"PAR1\x15", "a Parquet file", "export the trace from it as CSV"},
 	{"\xff\xfe", "UTF-16 text", cureUTF8},
 	{"\xfe\xff", "UTF-16 text", cureUTF8},
 }
@@ -65,7 +65,7 @@ func lookAt(data []byte) look {
 		return look{what: "a JSON file", cure: "export the trace from it as CSV"}
 	case enclosed(data, "<", ">"):
 		return look{what: "a web page or XML file", cure: "export the trace from it as CSV"}
-	case bytes.HasPrefix(data, []byte("RIFF")) && len(data) >= 12:
+	case bytes.HasPrefix(data, []byte("RIFF")) && bytes.IndexByte(data[:min(len(data), 64)], 0) > 0 && len(data) >= 12:
 		if string(data[8:12]) == "WEBP" {
 			return look{what: "a WebP picture", cure: cureData}
 		}

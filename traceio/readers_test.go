@@ -98,7 +98,7 @@ func TestStrangersAreNamed(t *testing.T) {
 func TestTextLooksLikeNothingElse(t *testing.T) {
 	for _, s := range []string{
 		"Time (s),Force (N)\n0,1\n", "0\t1\r\n", "Pr\xfcfstand;5\n", "Prüfstand;5\n", "\xef\xbb\xbft,F\n0,1\n",
-		"[s];[N]\n0;1\n", "<run 3>\n0;1\n", "BMP reading,5\n", "PK,5\n",
+		"[s];[N]\n0;1\n", "<run 3>\n0;1\n", "BMP reading,5\n", "PK,5\n", "PAR1;PAR2\n", "BZh;5\n", "GIF,5\n", "RIFF,0,0,0,0\n",
 	} {
 		if what := traceio.LooksLike([]byte(s)); what != "" {
 			t.Errorf("%q looks like %s", s, what)
@@ -116,8 +116,11 @@ func TestAskCheck(t *testing.T) {
 		ask   traceio.Ask
 		where string
 	}{
-		{traceio.Ask{Rate: -1}, "--rate"}, {traceio.Ask{Rate: math.NaN()}, "--rate"}, {traceio.Ask{Rate: math.Inf(1)}, "--rate"},
-		{traceio.Ask{Unit: "lb"}, "--unit"}, {traceio.Ask{Unit: "s"}, "--unit"},
+		{traceio.Ask{Rate: -1}, "--rate"},
+		{traceio.Ask{Rate: math.NaN()}, "--rate"},
+		{traceio.Ask{Rate: math.Inf(1)}, "--rate"},
+		{traceio.Ask{Unit: "lb"}, "--unit"},
+		{traceio.Ask{Unit: "s"}, "--unit"},
 	} {
 		p := asProblem(t, c.ask.Check("a.csv"))
 		if p.Where != c.where || len(p.Hints) == 0 || p.State != "nothing was read from a.csv" {

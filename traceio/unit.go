@@ -29,7 +29,7 @@ func (u Unit) Convert(values []float64) {
 }
 
 // ForceUnits are the units of force that are read, as refusals list them.
-const ForceUnits = "N, mN, kN, lbf, kgf"
+const ForceUnits = "N, mN, daN, kN, lbf, kgf"
 
 // The factors are exact by definition: standard gravity is 9.80665 m/s2 (3rd
 // CGPM, 1901) and the pound 0.45359237 kg (international agreement, 1959), so
@@ -37,6 +37,7 @@ const ForceUnits = "N, mN, kN, lbf, kgf"
 var (
 	newton      = Unit{"N", 1, 1}
 	milliNewton = Unit{"mN", 1, 1000}
+	decaNewton  = Unit{"daN", 10, 1}
 	kiloNewton  = Unit{"kN", 1000, 1}
 	poundForce  = Unit{"lbf", 4.4482216152605, 1}
 	kiloForce   = Unit{"kgf", 9.80665, 1}
@@ -52,12 +53,13 @@ var (
 
 // Symbols in which case matters: mN is no MN, S is no unit of time but some
 // loggers write all headers in capitals.
-var forceSymbols = map[string]Unit{"N": newton, "mN": milliNewton, "kN": kiloNewton, "KN": kiloNewton}
+var forceSymbols = map[string]Unit{"N": newton, "mN": milliNewton, "daN": decaNewton, "kN": kiloNewton, "KN": kiloNewton}
 
 // Longer words, in any case.
 var forceWords = map[string]Unit{
 	"newton": newton, "newtons": newton,
 	"millinewton": milliNewton, "millinewtons": milliNewton,
+	"dan": decaNewton, "decanewton": decaNewton, "decanewtons": decaNewton,
 	"kilonewton": kiloNewton, "kilonewtons": kiloNewton,
 	"lbf": poundForce, "kgf": kiloForce, "kp": kiloForce,
 }
@@ -74,7 +76,7 @@ var timeWords = map[string]Unit{
 	"min": minute, "minute": minute, "minutes": minute,
 }
 
-// ForceUnit returns the unit of force that text names: N, mN, kN, lbf, kgf, or
+// ForceUnit returns the unit of force that text names: N, mN, daN, kN, lbf, kgf or
 // its English name. A pound or a kilogram alone is a mass, and refused.
 func ForceUnit(text string) (Unit, bool) { return lookUp(text, forceSymbols, forceWords) }
 

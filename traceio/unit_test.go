@@ -23,14 +23,25 @@ func TestFactorsAreTheDefinitions(t *testing.T) {
 		time         bool
 		want         float64 // of 1 unit, in SI
 	}{
-		{"N", "N", false, 1}, {"Newton", "N", false, 1}, {" N ", "N", false, 1},
-		{"kN", "kN", false, 1000}, {"KN", "kN", false, 1000}, {"kilonewtons", "kN", false, 1000},
+		{"N", "N", false, 1},
+		{"Newton", "N", false, 1},
+		{" N ", "N", false, 1},
+		{"kN", "kN", false, 1000},
+		{"KN", "kN", false, 1000},
+		{"kilonewtons", "kN", false, 1000},
 		{"mN", "mN", false, exact("1", "0.001")},
-		{"lbf", "lbf", false, exact("0.45359237", "9.80665")}, {"LBF", "lbf", false, exact("0.45359237", "9.80665")},
-		{"kgf", "kgf", false, exact("1", "9.80665")}, {"kp", "kgf", false, exact("1", "9.80665")},
-		{"s", "s", true, 1}, {"sec", "s", true, 1}, {"Sec.", "s", true, 1}, {"Seconds", "s", true, 1},
-		{"ms", "ms", true, exact("1", "0.001")}, {"us", "us", true, exact("1", "0.000001")},
-		{"\u00b5s", "us", true, exact("1", "0.000001")}, {"\u03bcs", "us", true, exact("1", "0.000001")},
+		{"lbf", "lbf", false, exact("0.45359237", "9.80665")},
+		{"LBF", "lbf", false, exact("0.45359237", "9.80665")},
+		{"kgf", "kgf", false, exact("1", "9.80665")},
+		{"kp", "kgf", false, exact("1", "9.80665")},
+		{"s", "s", true, 1},
+		{"sec", "s", true, 1},
+		{"Sec.", "s", true, 1},
+		{"Seconds", "s", true, 1},
+		{"ms", "ms", true, exact("1", "0.001")},
+		{"us", "us", true, exact("1", "0.000001")},
+		{"\u00b5s", "us", true, exact("1", "0.000001")},
+		{"\u03bcs", "us", true, exact("1", "0.000001")},
 		{"min", "min", true, 60},
 	} {
 		of, not := traceio.ForceUnit, traceio.TimeUnit

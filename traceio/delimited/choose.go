@@ -61,7 +61,7 @@ func (s source) forceColumn(t *table, c *choice) error {
 			return s.severalForces(t, found)
 		}
 	}
-	if c.force = t.other(s.ask); c.force.no == 0 {
+	if c.force = s.other(t); c.force.no == 0 {
 		return s.noForce(t)
 	}
 	switch {
@@ -77,17 +77,17 @@ func (s source) forceColumn(t *table, c *choice) error {
 
 // other is the column left when the rest of a small table is known; its no is 0
 // when there is none, or when it says that it is something else.
-func (t *table) other(ask traceio.Ask) column {
+func (s source) other(t *table) column {
 	switch len(t.columns) {
 	case 1:
 		if c := t.columns[0]; c.quantity() == unsaid && !saysOther(c.name) && !c.timely() {
 			return c
 		}
 	case 2:
+		asked, err := s.named(t, "--time", s.ask.Time)
 		for i, c := range t.columns {
-			rest := t.columns[1-i]
-			known := c.timely() || c.saysCounter() || ask.Time == strconv.Itoa(c.no) || ask.Time != "" && strings.EqualFold(ask.Time, c.title)
-			if known && freeOfMeaning(rest) {
+			isTime := c.timely() || c.saysCounter() || s.ask.Time != "" && err == nil && asked.no == c.no
+			if rest := t.columns[1-i]; isTime && freeOfMeaning(rest) {
 				return rest
 			}
 		}

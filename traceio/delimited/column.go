@@ -3,7 +3,6 @@ package delimited
 import (
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"fallwright.example/traceio"
 )
@@ -35,6 +34,7 @@ func newColumn(no int, title, under string, k kind) column {
 	if r := []rune(title); len(r) > longestTitle {
 		title = string(r[:longestTitle])
 	}
+	title = clean(title)
 	c := column{no: no, title: title, kind: k}
 	c.name, c.unit = nameAndUnit(title)
 	if c.unit == "" {
@@ -198,12 +198,7 @@ func unitRow(cells []string) bool {
 // shorten makes text of the file fit to stand in a sentence.
 func shorten(s string) string {
 	const most = 48
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == utf8.RuneError {
-			return ' '
-		}
-		return r
-	}, strings.TrimSpace(s))
+	s = clean(strings.TrimSpace(s))
 	if r := []rune(s); len(r) > most {
 		return strings.TrimSpace(string(r[:most-1])) + "\u2026"
 	}

@@ -25,62 +25,116 @@ type dialect struct {
 }
 
 var dialects = []dialect{
-	{file: "comma.csv", unit: "kN", force: "Force (kN)", time: "Time (s)",
-		times: []float64{0, 0.001, 0.002, 0.003}, forces: []float64{12, 15, 2500, 8200}},
-	{file: "comma.csv", ask: traceio.Ask{Rate: 50}, unit: "kN", force: "Force (kN)",
-		times: []float64{0, 0.02, 0.04, 0.06}, forces: []float64{12, 15, 2500, 8200}},
-	{file: "comma.csv", ask: traceio.Ask{Unit: "N"}, unit: "N", force: "Force (kN)", time: "Time (s)",
-		times: []float64{0, 0.001, 0.002, 0.003}, forces: []float64{0.012, 0.015, 2.5, 8.2}, doubts: []string{"the file says"}},
-	{file: "semicolon-latin1.csv", unit: "N", force: "Carga", time: "Tempo",
-		times: []float64{0, 0.05, 0.1}, forces: []float64{-1.25, 12.5, 812.5}},
-	{file: "tab-german.txt", unit: "kN", force: "Prüfkraft [kN]", time: "Zeit [ms]",
-		times: []float64{0, 0.0005, 0.001}, forces: []float64{50, 1250, 3500}},
-	{file: "spaces-comment.txt", unit: "N", force: "force(N)", time: "time(s)",
-		times: []float64{0, 2e-5, 4e-5}, forces: []float64{6.28, 7.25, 8.5}},
-	{file: "percent-header.txt", unit: "N", force: "F (N)", time: "t (s)",
-		times: []float64{0, 0.1}, forces: []float64{1, 2}},
-	{file: "no-header.csv", unit: "N", force: "column 2", time: "column 1",
+	{
+		file: "comma.csv", unit: "kN", force: "Force (kN)", time: "Time (s)",
+		times: []float64{0, 0.001, 0.002, 0.003}, forces: []float64{12, 15, 2500, 8200},
+	},
+	{
+		file: "comma.csv", ask: traceio.Ask{Rate: 50}, unit: "kN", force: "Force (kN)",
+		times: []float64{0, 0.02, 0.04, 0.06}, forces: []float64{12, 15, 2500, 8200},
+	},
+	{
+		file: "comma.csv", ask: traceio.Ask{Unit: "N"}, unit: "N", force: "Force (kN)", time: "Time (s)",
+		times: []float64{0, 0.001, 0.002, 0.003}, forces: []float64{0.012, 0.015, 2.5, 8.2}, doubts: []string{"the file says"},
+	},
+	{
+		file: "semicolon-latin1.csv", unit: "N", force: "Carga", time: "Tempo",
+		times: []float64{0, 0.05, 0.1}, forces: []float64{-1.25, 12.5, 812.5},
+	},
+	{
+		file: "tab-german.txt", unit: "kN", force: "Prüfkraft [kN]", time: "Zeit [ms]",
+		times: []float64{0, 0.0005, 0.001}, forces: []float64{50, 1250, 3500},
+	},
+	{
+		file: "spaces-comment.txt", unit: "N", force: "force(N)", time: "time(s)",
+		times: []float64{0, 2e-5, 4e-5}, forces: []float64{6.28, 7.25, 8.5},
+	},
+	{
+		file: "percent-header.txt", unit: "N", force: "F (N)", time: "t (s)",
+		times: []float64{0, 0.1}, forces: []float64{1, 2},
+	},
+	{
+		file: "no-header.csv", unit: "N", force: "column 2", time: "column 1",
 		times: []float64{0, 0.001, 0.002}, forces: []float64{12.5, 13.5, 14},
-		doubts: []string{"taken as the force", "time in seconds", "read as N"}},
-	{file: "one-column.txt", ask: traceio.Ask{Rate: 600}, unit: "N", force: "column 1",
+		doubts: []string{"taken as the force", "time in seconds", "read as N"},
+	},
+	{
+		file: "one-column.txt", ask: traceio.Ask{Rate: 600}, unit: "N", force: "column 1",
 		times: []float64{0, 1. / 600, 2. / 600, 3. / 600}, forces: []float64{633.21, 628.46, 640.51, -0.5},
-		doubts: []string{"the only one", "read as N"}},
-	{file: "counter.txt", ask: traceio.Ask{Rate: 10}, unit: "N", force: "GRFv",
-		times: []float64{0, 0.1, 0.2}, forces: []float64{0, 10, -20}, doubts: []string{"read as N"}},
-	{file: "underscore.csv", unit: "lbf", force: "load_lbf", time: "time_ms",
-		times: []float64{0, 0.001, 0.002}, forces: []float64{4.4482216152605, 2 * 4.4482216152605, 4 * 4.4482216152605}},
-	{file: "comma-unit.csv", unit: "kgf", force: "Force, kgf", time: "Time, s",
-		times: []float64{0, 0.1}, forces: []float64{9.80665, 2 * 9.80665}},
-	{file: "comma-unit-unquoted.csv", unit: "kN", force: "Force, kN", time: "Time, s",
-		times: []float64{0, 0.1}, forces: []float64{1000, 2000}},
-	{file: "quoted-decimal-comma.csv", unit: "N", force: "Kraft (N)", time: "Zeit (s)",
-		times: []float64{0, 0.1}, forces: []float64{1.5, 2.5}},
-	{file: "unit-row.csv", unit: "mN", force: "Standard force", time: "Test time",
-		times: []float64{0, 0.1, 0.2}, forces: []float64{-0.0005, 2.9995, 3.00025}},
-	{file: "bom.csv", unit: "N", force: "Force (N)", time: "Time (s)",
-		times: []float64{0, 0.1, 0.2}, forces: []float64{1, 2, 3}},
-	{file: "side-by-side.csv", ask: traceio.Ask{Force: "run 1: force"}, unit: "N", force: "Run 1: Force (N)", time: "Run 1: Time (s)",
-		times: []float64{0.01, 0.02, 0.03}, forces: []float64{-0.5, -0.6, -0.7}},
-	{file: "side-by-side.csv", ask: traceio.Ask{Force: "5"}, unit: "N", force: "Run 2: Force (N)", time: "Run 2: Time (s)",
-		times: []float64{0.02, 0.04, 0.06, 0.08, 0.1}, forces: []float64{-1.5, -1.6, -1.7, -1.8, -1.9}},
-	{file: "side-by-side.csv", ask: traceio.Ask{Force: "RUN 1: FORCE (n)", Time: "4"}, unit: "N", force: "Run 1: Force (N)", time: "Run 2: Time (s)",
-		times: []float64{0.02, 0.04, 0.06}, forces: []float64{-0.5, -0.6, -0.7}},
-	{file: "time-of-day.csv", unit: "N", force: "Force (N)", time: "Elapsed (s)",
-		times: []float64{0, 0.5, 1}, forces: []float64{1, 2, 3}},
-	{file: "aligned.txt", unit: "N", force: "Force (N)", time: "Time (s)",
-		times: []float64{0, 0.01, 0.02}, forces: []float64{12.5, 13.25, -1}},
-	{file: "micro.csv", unit: "mN", force: "F [mN]", time: "t [µs]",
-		times: []float64{0, 5e-5, 1e-4}, forces: []float64{1, 2, 2.5}},
-	{file: "minutes.csv", unit: "N", force: "tension (N)", time: "elapsed (min)",
-		times: []float64{0, 30, 60}, forces: []float64{5, 6, 7}},
-	{file: "stroke.csv", unit: "kN", force: "F/kN", time: "t/s",
-		times: []float64{0, 0.1}, forces: []float64{500, 1500}},
-	{file: "words.csv", unit: "kN", force: "Kraft in kN", time: "Zeit in s",
-		times: []float64{0, 0.1}, forces: []float64{500, 1500}},
-	{file: "no-newline.csv", unit: "N", force: "force", time: "time",
-		times: []float64{0, 1}, forces: []float64{1, 2}, doubts: []string{"read as seconds", "read as N"}},
-	{file: "long-digits.txt", unit: "N", force: "GRF[N]", time: "Time[s]",
-		times: []float64{0, 0.0022222222222222222, 0.004444444444444445}, forces: []float64{negativeZero(), negativeZero(), 4696.7512345678901234}},
+		doubts: []string{"the only one", "read as N"},
+	},
+	{
+		file: "counter.txt", ask: traceio.Ask{Rate: 10}, unit: "N", force: "GRFv",
+		times: []float64{0, 0.1, 0.2}, forces: []float64{0, 10, -20}, doubts: []string{"read as N"},
+	},
+	{
+		file: "underscore.csv", unit: "lbf", force: "load_lbf", time: "time_ms",
+		times: []float64{0, 0.001, 0.002}, forces: []float64{4.4482216152605, 2 * 4.4482216152605, 4 * 4.4482216152605},
+	},
+	{
+		file: "comma-unit.csv", unit: "kgf", force: "Force, kgf", time: "Time, s",
+		times: []float64{0, 0.1}, forces: []float64{9.80665, 2 * 9.80665},
+	},
+	{
+		file: "comma-unit-unquoted.csv", unit: "kN", force: "Force, kN", time: "Time, s",
+		times: []float64{0, 0.1}, forces: []float64{1000, 2000},
+	},
+	{
+		file: "quoted-decimal-comma.csv", unit: "N", force: "Kraft (N)", time: "Zeit (s)",
+		times: []float64{0, 0.1}, forces: []float64{1.5, 2.5},
+	},
+	{
+		file: "unit-row.csv", unit: "mN", force: "Standard force", time: "Test time",
+		times: []float64{0, 0.1, 0.2}, forces: []float64{-0.0005, 2.9995, 3.00025},
+	},
+	{
+		file: "bom.csv", unit: "N", force: "Force (N)", time: "Time (s)",
+		times: []float64{0, 0.1, 0.2}, forces: []float64{1, 2, 3},
+	},
+	{
+		file: "side-by-side.csv", ask: traceio.Ask{Force: "run 1: force"}, unit: "N", force: "Run 1: Force (N)", time: "Run 1: Time (s)",
+		times: []float64{0.01, 0.02, 0.03}, forces: []float64{-0.5, -0.6, -0.7},
+	},
+	{
+		file: "side-by-side.csv", ask: traceio.Ask{Force: "5"}, unit: "N", force: "Run 2: Force (N)", time: "Run 2: Time (s)",
+		times: []float64{0.02, 0.04, 0.06, 0.08, 0.1}, forces: []float64{-1.5, -1.6, -1.7, -1.8, -1.9},
+	},
+	{
+		file: "side-by-side.csv", ask: traceio.Ask{Force: "RUN 1: FORCE (n)", Time: "4"}, unit: "N", force: "Run 1: Force (N)", time: "Run 2: Time (s)",
+		times: []float64{0.02, 0.04, 0.06}, forces: []float64{-0.5, -0.6, -0.7},
+	},
+	{
+		file: "time-of-day.csv", unit: "N", force: "Force (N)", time: "Elapsed (s)",
+		times: []float64{0, 0.5, 1}, forces: []float64{1, 2, 3},
+	},
+	{
+		file: "aligned.txt", unit: "N", force: "Force (N)", time: "Time (s)",
+		times: []float64{0, 0.01, 0.02}, forces: []float64{12.5, 13.25, -1},
+	},
+	{
+		file: "micro.csv", unit: "mN", force: "F [mN]", time: "t [µs]",
+		times: []float64{0, 5e-5, 1e-4}, forces: []float64{1, 2, 2.5},
+	},
+	{
+		file: "minutes.csv", unit: "N", force: "tension (N)", time: "elapsed (min)",
+		times: []float64{0, 30, 60}, forces: []float64{5, 6, 7},
+	},
+	{
+		file: "stroke.csv", unit: "kN", force: "F/kN", time: "t/s",
+		times: []float64{0, 0.1}, forces: []float64{500, 1500},
+	},
+	{
+		file: "words.csv", unit: "kN", force: "Kraft in kN", time: "Zeit in s",
+		times: []float64{0, 0.1}, forces: []float64{500, 1500},
+	},
+	{
+		file: "no-newline.csv", unit: "N", force: "force", time: "time",
+		times: []float64{0, 1}, forces: []float64{1, 2}, doubts: []string{"read as seconds", "read as N"},
+	},
+	{
+		file: "long-digits.txt", unit: "N", force: "GRF[N]", time: "Time[s]",
+		times: []float64{0, 0.0022222222222222222, 0.004444444444444445}, forces: []float64{negativeZero(), negativeZero(), 4696.7512345678901234},
+	},
 }
 
 func negativeZero() float64 { z := 0.0; return -z }

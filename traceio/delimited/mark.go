@@ -30,14 +30,22 @@ func (s source) settle(t *table, c *choice) error {
 			shorten(text(m.comma.cell)), shorten(text(m.point.cell)), m.point.no).
 			Hint("write all numbers with the same decimal mark, and without marks between thousands"), m.comma.row, m.comma.cell)
 	case m.comma.cell != nil && m.grouped:
-		return quoting(s.refuse(problem.Invalid, m.comma.no, "%q can be read as %s, with a decimal comma, or as %s, with a comma between thousands, and no other cell tells which",
-			shorten(text(m.comma.cell)), shorten(text(bytes.Replace(m.comma.cell, []byte(","), []byte("."), 1))), shorten(text(bytes.ReplaceAll(m.comma.cell, []byte(","), nil)))).
-			Hint("write the numbers with a decimal point, and without marks between thousands"), m.comma.row, m.comma.cell)
+		return s.thousands(m.comma)
 	}
 	if c.mark = m.mark(); c.mark == 0 {
 		c.mark = '.'
 	}
 	return nil
+}
+
+// thousands refuses cells that are all like "1,234".
+func (s source) thousands(c seen) error {
+	point := bytes.Replace(c.cell, []byte(","), []byte("."), 1)
+	none := bytes.ReplaceAll(c.cell, []byte(","), nil)
+	p := s.refuse(problem.Invalid, c.no, "%q can be read as %s, with a decimal comma, or as %s, with a comma between thousands, and no other cell tells which",
+		shorten(text(c.cell)), shorten(text(point)), shorten(text(none))).
+		Hint("write the numbers with a decimal point, and without marks between thousands")
+	return quoting(p, c.row, c.cell)
 }
 
 // seen is a cell and where it stands.

@@ -80,6 +80,27 @@ func TestNumberEqualsParseFloat(t *testing.T) {
 	}
 }
 
+// Numbers at the edges of the quick way: around 2^53, past the 19 digits that a
+// uint64 holds for certain (2^64+1 would come out as 1), around 10^22.
+func TestNumberAtTheEdges(t *testing.T) {
+	checked := 0
+	for _, s := range []string{
+		"9007199254740991", "9007199254740992", "9007199254740993", "9007199254740995", "-9007199254740993e-5",
+		"18446744073709551615", "18446744073709551616", "18446744073709551617", "0.18446744073709551617", "00000000000000000000018446744073709551617",
+		"1e22", "1e23", "3e22", "3e23", "1e-22", "1e-23", "7e-23", "4.35", "0.3", "2.5e-324", "4.9e-324", "1.7976931348623157e308", "1e-999",
+	} {
+		want, err := strconv.ParseFloat(s, 64)
+		got, next, ok := number([]byte(s), 0, '.')
+		if err != nil || !ok || next != len(s) || !same(got, want) {
+			t.Errorf("%s: %v (%v), strconv has %v (%v)", s, got, ok, want, err)
+		}
+		checked++
+	}
+	if checked == 0 {
+		t.Fatal("nothing was checked")
+	}
+}
+
 func TestNumberStopsAtWhatIsNone(t *testing.T) {
 	checked := 0
 	for _, s := range []string{"", "-", "+", ".", "-.", "e5", "1e", "1e+", "NaN", "nan", "inf", "-Inf", "abc", "--1", "1e999", "0x"} {

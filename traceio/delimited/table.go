@@ -76,7 +76,7 @@ func newTable(h head, r run, all []run) *table {
 	t.measure()
 	t.dropLead()
 	for i := len(all) - 1; i >= 0; i-- {
-		if o := all[i]; o.from < t.first && o.rows >= 2 && len(o.kinds) == len(r.kinds) && r.fits(o.kinds) && o.score() >= 1 {
+		if o := all[i]; o.from < r.from && o.rows >= 2 && len(o.kinds) == len(r.kinds) && r.fits(o.kinds) && o.score() >= 1 {
 			t.first = o.from
 		}
 	}

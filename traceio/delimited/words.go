@@ -10,24 +10,28 @@ import (
 // miss, --force and --time reach.
 var (
 	// Anywhere in a word: German joins words, as in "Zugkraft".
-	forceParts = []string{"force", "kraft", "kracht", "fuerza", "forza", "forca", "voima", "kuvvet", "grf",
-		"\u0441\u0438\u043b\u0430" /* Russian */, "\u03b4\u03c5\u03bd\u03b1\u03bc\u03b7" /* Greek */}
+	forceParts = []string{
+		"force", "kraft", "kracht", "fuerza", "forza", "forca", "voima", "kuvvet", "grf",
+		"\u0441\u0438\u043b\u0430" /* Russian */, "\u03b4\u03c5\u03bd\u03b1\u03bc\u03b7", /* Greek */
+	}
 	// Whole words.
 	forceWords = set("load", "loads", "loadcell", "tension", "carga", "carico", "charge", "effort", "traction",
 		"sila", "ero", "forta", "jou", "obciazenie")
 
 	timeParts = []string{"zeit", "time", "\u0432\u0440\u0435\u043c\u044f", "\u03c7\u03c1\u03bf\u03bd\u03bf\u03c2"}
 	timeWords = set("tempo", "temps", "tiempo", "tijd", "tid", "czas", "cas", "aika", "ido", "timp", "zaman",
-		"elapsed", "seconds", "seconde", "secondes", "segundos", "secondi", "sekunden")
+		"timestamp", "elapsed", "seconds", "seconde", "secondes", "segundos", "secondi", "sekunden")
 
 	counterWords = set("sample", "samples", "index", "idx", "#", "no", "nr", "n", "count", "counter", "point",
 		"row", "muestra", "amostra", "campione", "messpunkt", "echantillon")
 
 	// Quantities that are no force, at the beginning of a word.
-	otherParts = []string{"accel", "acel", "beschl", "veloc", "veloz", "speed", "vitesse", "geschw", "posit", "posic",
+	otherParts = []string{
+		"accel", "acel", "beschl", "veloc", "veloz", "speed", "vitesse", "geschw", "posit", "posic",
 		"displ", "despl", "deplac", "verpl", "spost", "exten", "elong", "along", "stretch", "dehn", "strain",
 		"deflec", "temper", "volt", "spannung", "angle", "winkel", "work", "energ", "press", "druck", "mass",
-		"humid", "volume", "diam", "length", "height", "weight", "gyro", "rotat"}
+		"humid", "volume", "diam", "length", "height", "weight", "gyro", "rotat",
+	}
 	otherWords = set("x", "y", "z", "a", "v", "h", "weg", "hub", "ax", "ay", "az", "g")
 )
 

@@ -95,7 +95,7 @@ func (r *result) ofPrefixes(f traceio.Format, c Case) {
 // that lies in the bytes. ok is false when there is no answer to go on with.
 func (r *result) outcome(f traceio.Format, c Case) (rec *trace.Recording, p *problem.Problem, ok bool) {
 	data := bytes.Clone(c.Data)
-	rec, err, panicked := read(f, c, data)
+	rec, panicked, err := read(f, c, data)
 	if panicked != "" {
 		r.fault("%s: Read panics on %d bytes: %s", c.Name, len(c.Data), panicked)
 		return nil, nil, false
@@ -106,7 +106,7 @@ func (r *result) outcome(f traceio.Format, c Case) (rec *trace.Recording, p *pro
 	for i := range data {
 		data[i] = '!'
 	}
-	again, errAgain, _ := read(f, c, bytes.Clone(c.Data))
+	again, _, errAgain := read(f, c, bytes.Clone(c.Data))
 	if !reflect.DeepEqual(err, errAgain) || !alike(rec, again) {
 		r.fault("%s: two readings of the same bytes differ, or one of them lies in the bytes", c.Name)
 	}
@@ -136,14 +136,14 @@ func claims(f traceio.Format, name string, data []byte) (claimed bool, panicked 
 	return f.Claims(name, data), ""
 }
 
-func read(f traceio.Format, c Case, data []byte) (rec *trace.Recording, err error, panicked string) {
+func read(f traceio.Format, c Case, data []byte) (rec *trace.Recording, panicked string, err error) {
 	defer func() {
 		if v := recover(); v != nil {
 			panicked = fmt.Sprint(v)
 		}
 	}()
 	rec, err = f.Read(c.Name, data, c.Ask)
-	return rec, err, ""
+	return rec, "", err
 }
 
 // alike compares two recordings to the bit: NaN is like NaN, 0 is not like -0.

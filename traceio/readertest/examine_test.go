@@ -100,9 +100,11 @@ func TestExamPassesWhatIsSound(t *testing.T) {
 }
 
 func TestExamFindsPlantedFaults(t *testing.T) {
-	planted := []string{"Claims alters", "Claims panics", "claims all", "claims none", "never refuses",
+	planted := []string{
+		"Claims alters", "Claims panics", "claims all", "claims none", "never refuses",
 		"Read alters", "Read panics", "time stands", "NaN", "lengths", "unit", "column", "note", "nothing", "moody",
-		"plain error", "half an answer", "no line", "no kind", "no hint", "no state", "rude"}
+		"plain error", "half an answer", "no line", "no kind", "no hint", "no state", "rude",
+	}
 	for _, fault := range planted {
 		cases := []Case{
 			{Name: "good.toy", Data: []byte("toy!"), Rows: 2},
