@@ -30,14 +30,15 @@ var _ study.Store = (*Book)(nil)
 
 // Open brings the schema of db up to date and returns the book in it. The book
 // owns db: Close closes it. A schema newer than this program's is a Problem of
-// kind Unreadable, and is left alone.
+// kind Unreadable, and is left alone; errors of the driver come back as they
+// are, since the caller has the dialect.
 func Open(ctx context.Context, db *sql.DB, d Dialect) (*Book, error) {
 	b := &Book{db: db, dialect: d}
 	if d.OneWriter {
 		b.turn = make(chan struct{}, 1)
 	}
 	if err := b.migrate(ctx); err != nil {
-		return nil, b.refuse(err)
+		return nil, err
 	}
 	return b, nil
 }

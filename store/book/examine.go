@@ -78,9 +78,9 @@ func (x *examiner) study(ctx context.Context, name string) error {
 	if _, err := all(ctx, x.tx, scanReading, selectReadings+`WHERE r.study_id = $1`, s.ID); err != nil {
 		return err
 	}
-	var there int64
+	var rows, numbers int64
 	err = x.tx.QueryRowContext(ctx, `
-		SELECT COUNT(DISTINCT e.entry) FROM (
+		SELECT COUNT(*), COUNT(DISTINCT e.entry) FROM (
 			SELECT entry FROM plan WHERE study_id = $1
 			UNION ALL SELECT entry FROM frozen WHERE study_id = $1
 			UNION ALL SELECT entry FROM "drop" WHERE study_id = $1
@@ -88,11 +88,11 @@ func (x *examiner) study(ctx context.Context, name string) error {
 			UNION ALL SELECT entry FROM reading WHERE study_id = $1
 			UNION ALL SELECT entry FROM weighing WHERE study_id = $1
 			UNION ALL SELECT entry FROM deviation WHERE study_id = $1
-		) AS e`, s.ID).Scan(&there)
-	if err != nil || there == last {
+		) AS e`, s.ID).Scan(&rows, &numbers)
+	if err != nil || rows == last && numbers == last {
 		return err
 	}
-	return problem.New(problem.Unreadable, "study "+name, "%d entries were made and %d are there", last, there).
+	return problem.New(problem.Unreadable, "study "+name, "%d entries were made, and there are %d with %d numbers", last, rows, numbers).
 		Hint("somebody altered the book with another program: go back to a copy of it")
 }
 

@@ -22,7 +22,8 @@ func (b *Book) migrate(ctx context.Context) error {
 		return err
 	}
 	const tries = 3
-	for try := 1; ; try++ {
+	var failed error
+	for range tries {
 		have, known, err := p.GetVersions(ctx)
 		switch {
 		case err != nil:
@@ -33,10 +34,9 @@ func (b *Book) migrate(ctx context.Context) error {
 		case have == known:
 			return nil
 		}
-		if _, err := p.Up(ctx); err != nil && try == tries {
-			return err
-		}
+		_, failed = p.Up(ctx)
 	}
+	return failed
 }
 
 // schema is the version of the book's schema.

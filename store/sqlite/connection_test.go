@@ -1,11 +1,16 @@
 package sqlite
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"sync"
 	"testing"
+	"time"
+
+	"fallwright.example/store/storetest"
 )
 
 // Every connection has to have the pragmas, so two are held at once: a PRAGMA
@@ -37,6 +42,13 @@ func TestPragmasOnEveryConnection(t *testing.T) {
 				t.Errorf("connection %d: %s is %s, want %s", i+1, pragma, got, want)
 			}
 			looked++
+		}
+		if _, err := conn.ExecContext(t.Context(), `PRAGMA writable_schema = ON`); err != nil {
+			t.Fatal(err)
+		}
+		var writable int
+		if err := conn.QueryRowContext(t.Context(), `PRAGMA writable_schema`).Scan(&writable); err != nil || writable != 0 {
+			t.Errorf("connection %d lets the schema be written to: %d, %v", i+1, writable, err)
 		}
 		if _, err := conn.ExecContext(t.Context(), `SELECT "no such column"`); err == nil {
 			t.Errorf("connection %d takes a misspelt column for a text", i+1)
@@ -75,6 +87,40 @@ func TestWritesBeginImmediate(t *testing.T) {
 	var studies int
 	if err := reader.QueryRowContext(t.Context(), `SELECT COUNT(*) FROM study`).Scan(&studies); err != nil {
 		t.Errorf("a reader beside a writer: %v", err)
+	}
+}
+
+// Writers that wait must not use up the connections: somebody reads findings
+// while a crowd of phones sends drops.
+func TestReadersDoNotWaitForWriters(t *testing.T) {
+	path := small(t)
+	s := mustOpen(t, path)
+	defer s.Close()
+	other, err := raw(t, path).Conn(t.Context())
+	must(t, err)
+	defer other.Close()
+	_, err = other.ExecContext(t.Context(), `BEGIN IMMEDIATE`)
+	must(t, err)
+	var writers sync.WaitGroup
+	const crowd = 12
+	for n := range crowd {
+		writers.Go(func() {
+			if err := s.AddDeviation(t.Context(), storetest.StudyName, storetest.Deviation(n)); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	time.Sleep(100 * time.Millisecond) // for the writers to begin to wait
+	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Second)
+	defer cancel()
+	if _, err := s.Study(ctx, storetest.StudyName); err != nil {
+		t.Errorf("a reader beside %d waiting writers: %v", crowd, err)
+	}
+	_, err = other.ExecContext(t.Context(), `ROLLBACK`)
+	must(t, err)
+	writers.Wait()
+	if one, err := s.Study(t.Context(), storetest.StudyName); err != nil || len(one.Deviations) != crowd {
+		t.Errorf("%v, want %d deviations", err, crowd)
 	}
 }
 

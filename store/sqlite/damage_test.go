@@ -55,9 +55,10 @@ func TestExamineFindsDamage(t *testing.T) {
 		says   string
 	}{
 		{"nothing", run(), ""},
-		{"a weighing taken out", run(`DELETE FROM weighing WHERE id = 'weighing-2'`), "9 entries were made and 8 are there"},
-		{"an old reading taken out", run(`DELETE FROM reading WHERE id = 'reading-1'`), "9 entries were made and 8 are there"},
-		{"the freeze taken out", run(`DELETE FROM frozen`), "9 entries were made and 8 are there"},
+		{"a weighing taken out", run(`DELETE FROM weighing WHERE id = 'weighing-2'`), "9 entries were made, and there are 8 with 8"},
+		{"an old reading taken out", run(`DELETE FROM reading WHERE id = 'reading-1'`), "9 entries were made, and there are 8 with 8"},
+		{"the freeze taken out", run(`DELETE FROM frozen`), "9 entries were made, and there are 8 with 8"},
+		{"a weighing put in", run(`INSERT INTO weighing SELECT 'weighing-3', study_id, 1, at_ms, by_whom, specimen, state, mass_kg, NULL FROM weighing WHERE id = 'weighing-1'`), "9 entries were made, and there are 10 with 9"},
 		{"a drop taken out", run(`DELETE FROM "drop" WHERE id = 'drop-M-01-2-20'`), "refers to a row of drop that is not there"},
 		{"a trace taken out", run(`DELETE FROM file WHERE size > 1000`), "refers to a row of file that is not there"},
 		{"a study's name taken away", run(`DELETE FROM study`), "refers to a row of study that is not there"},
@@ -66,6 +67,7 @@ func TestExamineFindsDamage(t *testing.T) {
 		{"an absurd size", run(`UPDATE file SET size = 1000000000000`), "its stored size"},
 		{"a reading that is no JSON", run(`UPDATE reading SET reading_json = '{' WHERE id = 'reading-1'`), "cannot be read"},
 		{"a plan of a newer kind", run(`UPDATE plan SET plan_json = '{"Name":"x","Moon":1}'`), `unknown field "Moon"`},
+		{"a mass that the schema forbids", run(`PRAGMA ignore_check_constraints = ON; UPDATE weighing SET mass_kg = -1`), "CHECK constraint failed in weighing"},
 		{"a page of the file", func(t *testing.T, path string) {
 			data, err := os.ReadFile(path)
 			must(t, err)

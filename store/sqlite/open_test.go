@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"io/fs"
 	"os"
@@ -9,6 +10,9 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
+
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"fallwright.example/problem"
 )
@@ -171,6 +175,29 @@ func TestOpenByManyAtOnce(t *testing.T) {
 		})
 	}
 	all.Wait()
+}
+
+// Before a book keeps a log, another process that begins to write is in the way
+// of the switch, and SQLite says so at once, whatever the busy timeout. Opening
+// waits all the same.
+func TestOpenWaitsForTheMaker(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "book.fallwright")
+	must(t, mark(t.Context(), path))
+	maker, err := raw(t, path).Conn(t.Context())
+	must(t, err)
+	defer maker.Close()
+	_, err = maker.ExecContext(t.Context(), `BEGIN IMMEDIATE`)
+	must(t, err)
+	if _, err := open(t.Context(), path); code(err) != sqlite3.SQLITE_BUSY {
+		t.Fatalf("one try gave %v: the maker was not in the way, and the test proves nothing", err)
+	}
+	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer cancel()
+	if _, err := Open(ctx, path); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("a context that ends while it waits: %v", err)
+	}
+	time.AfterFunc(100*time.Millisecond, func() { maker.ExecContext(t.Context(), `ROLLBACK`) })
+	mustOpen(t, path).Close()
 }
 
 // A process may end while SQLite still keeps a rollback journal, between the

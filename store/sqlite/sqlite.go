@@ -37,6 +37,26 @@ var setID = "PRAGMA application_id = " + strconv.Itoa(applicationID)
 // folder in the file's place, Unreadable for a file that is no book or that a
 // newer program wrote, Conflict for a book that cannot be written to.
 func Open(ctx context.Context, path string) (study.Store, error) {
+	for until := time.Now().Add(busyTimeout); ; {
+		b, err := open(ctx, path)
+		switch {
+		case err == nil:
+			return b, nil
+		case code(err)&0xff != sqlite3.SQLITE_BUSY || time.Now().After(until):
+			return nil, refused(path, err)
+		}
+		// While another process makes the book or is the last to leave it,
+		// SQLite does not wait whatever the busy timeout.
+		select {
+		case <-time.After(10 * time.Millisecond):
+		case <-ctx.Done():
+			return nil, ctx.Err()
+		}
+	}
+}
+
+// open tries once; errors of SQLite come back as they are.
+func open(ctx context.Context, path string) (*book.Book, error) {
 	fresh, err := look(path)
 	if err == nil && !fresh {
 		fresh, err = identify(ctx, path)
@@ -45,7 +65,7 @@ func Open(ctx context.Context, path string) (study.Store, error) {
 		err = mark(ctx, path)
 	}
 	if err != nil {
-		return nil, refused(path, err)
+		return nil, err
 	}
 	db, err := connect(path)
 	if err != nil {
@@ -53,7 +73,7 @@ func Open(ctx context.Context, path string) (study.Store, error) {
 	}
 	if err := writable(ctx, db); err != nil {
 		db.Close()
-		return nil, refused(path, err)
+		return nil, err
 	}
 	b, err := book.Open(ctx, db, dialect(path))
 	if err != nil {

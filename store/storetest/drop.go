@@ -56,7 +56,10 @@ var dropQuestions = []question{
 		late := record(t, s, "M-01", 1, 50)
 		early := record(t, s, "M-02", 1, 20)
 		same := record(t, s, "S-01", 1, 50)
-		has(t, s, early, late, same)
+		first, data := Fall("M-02", 2, 50)
+		first.ID = "drop-A" // before the others by its ID, after them by when it was stored
+		done(t, s.AddDrop(t.Context(), StudyName, first, data, nil))
+		has(t, s, early, late, same, first)
 	}},
 	{"an ID is taken once in the whole book", func(t *testing.T, s Subject) {
 		frozen(t, s)

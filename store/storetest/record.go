@@ -31,6 +31,18 @@ var recordQuestions = []question{
 		refused(t, s, problem.NotFound, "corrects none", add(Weighing(4, "M-01", "weighing-9")))
 		refused(t, s, problem.Conflict, "the ID is taken", add(Weighing(3, "M-01", "")))
 	}},
+	{"weighings come back in the order made", func(t *testing.T, s Subject) {
+		added(t, s)
+		for _, n := range []int{2, 1, 3} {
+			done(t, s.AddWeighing(t.Context(), StudyName, Weighing(n, "M-01", "")))
+		}
+		got, err := s.Study(t.Context(), StudyName)
+		done(t, err)
+		want := []campaign.Weighing{Weighing(1, "M-01", ""), Weighing(2, "M-01", ""), Weighing(3, "M-01", "")}
+		if d := diff(want, got.Weighings); d != "" {
+			t.Errorf("the weighings are not as they should be (-want +got):\n%s", d)
+		}
+	}},
 	{"a mass is a positive number", func(t *testing.T, s Subject) {
 		added(t, s)
 		for _, mass := range []float64{math.NaN(), math.Inf(1), math.Inf(-1), 0, -0.2} {
@@ -52,24 +64,24 @@ var recordQuestions = []question{
 	{"deviations come back in the order made", func(t *testing.T, s Subject) {
 		added(t, s)
 		for _, n := range []int{2, 1, 3} {
-			done(t, s.AddDeviation(t.Context(), StudyName, deviation(n)))
+			done(t, s.AddDeviation(t.Context(), StudyName, Deviation(n)))
 		}
 		got, err := s.Study(t.Context(), StudyName)
 		done(t, err)
-		if d := diff([]campaign.Deviation{deviation(1), deviation(2), deviation(3)}, got.Deviations); d != "" {
+		if d := diff([]campaign.Deviation{Deviation(1), Deviation(2), Deviation(3)}, got.Deviations); d != "" {
 			t.Errorf("the deviations are not as they should be (-want +got):\n%s", d)
 		}
 	}},
 	{"a deviation that is refused", func(t *testing.T, s Subject) {
 		added(t, s)
-		done(t, s.AddDeviation(t.Context(), StudyName, deviation(1)))
+		done(t, s.AddDeviation(t.Context(), StudyName, Deviation(1)))
 		add := func(d campaign.Deviation) func() error {
 			return func() error { return s.AddDeviation(t.Context(), StudyName, d) }
 		}
-		wordless, timeless := deviation(2), deviation(2)
+		wordless, timeless := Deviation(2), Deviation(2)
 		wordless.Text, timeless.At = "", time.Time{}
 		refused(t, s, problem.Invalid, "without words", add(wordless))
 		refused(t, s, problem.Invalid, "without a time", add(timeless))
-		refused(t, s, problem.Conflict, "the ID is taken", add(deviation(1)))
+		refused(t, s, problem.Conflict, "the ID is taken", add(Deviation(1)))
 	}},
 }

@@ -176,6 +176,7 @@ func Weighing(n int, specimen, replaces string) campaign.Weighing {
 	}
 }
 
-func deviation(n int) campaign.Deviation {
+// Deviation returns a deviation; n sets it apart.
+func Deviation(n int) campaign.Deviation {
 	return campaign.Deviation{ID: fmt.Sprintf("deviation-%d", n), Stamp: by(30 + n), Text: "rain: the rope hung indoors"}
 }

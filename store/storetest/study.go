@@ -55,6 +55,10 @@ var studyQuestions = []question{
 		two, data := NewStudy()
 		two.ID = "study-2"
 		refused(t, s, problem.Conflict, "same name", func() error { return s.AddStudy(t.Context(), two, data) })
+		found := problem.All(s.AddStudy(t.Context(), two, data))
+		if len(found) != 1 || found[0].Where != "study "+StudyName || len(found[0].Hints) == 0 {
+			t.Errorf("want one problem that names the study, with a hint; got %v", found)
+		}
 	}},
 	{"a plan that breaks a rule makes no study", func(t *testing.T, s Subject) {
 		one, data := NewStudy()
@@ -66,7 +70,7 @@ var studyQuestions = []question{
 		f := Freeze()
 		one.Frozen = &f
 		refused(t, s, problem.Invalid, "frozen", func() error { return s.AddStudy(t.Context(), one, data) })
-		one.Frozen, one.Deviations = nil, []campaign.Deviation{deviation(1)}
+		one.Frozen, one.Deviations = nil, []campaign.Deviation{Deviation(1)}
 		refused(t, s, problem.Invalid, "with a deviation", func() error { return s.AddStudy(t.Context(), one, data) })
 	}},
 	{"a study that is not there", func(t *testing.T, s Subject) {
@@ -82,7 +86,7 @@ var studyQuestions = []question{
 			"VoidDrop":     func() error { return s.VoidDrop(ctx, name, d.ID, Void(true)) },
 			"AddReading":   func() error { return s.AddReading(ctx, name, d.ID, Reading(1)) },
 			"AddWeighing":  func() error { return s.AddWeighing(ctx, name, Weighing(1, "M-01", "")) },
-			"AddDeviation": func() error { return s.AddDeviation(ctx, name, deviation(1)) },
+			"AddDeviation": func() error { return s.AddDeviation(ctx, name, Deviation(1)) },
 		} {
 			refused(t, s, problem.NotFound, what, try)
 		}
@@ -141,7 +145,7 @@ func filled(t *testing.T, s study.Store) (*campaign.Study, map[string]study.Stor
 	for _, w := range want.Weighings {
 		done(t, s.AddWeighing(ctx, StudyName, w))
 	}
-	want.Deviations = []campaign.Deviation{deviation(1), deviation(2)}
+	want.Deviations = []campaign.Deviation{Deviation(1), Deviation(2)}
 	for _, d := range want.Deviations {
 		done(t, s.AddDeviation(ctx, StudyName, d))
 	}
