@@ -9,9 +9,13 @@ type thresholds struct{ enter, leave float64 }
 func thresholdsFor(noise, peak float64) thresholds {
 	return thresholds{
 		enter: max(8*noise, 0.02*peak),
-		leave: max(3*noise, 0.005*peak),
+		leave: max(3*noise, 0.01*peak),
 	}
 }
+
+// flankShare is how far the line through a flank reaches, over enter: far enough
+// to average noise, near enough for a flank to be straight.
+const flankShare = 1.5
 
 // mergeShare is the share of a contact below which the gap after it is ringing.
 const mergeShare = 0.05
@@ -71,14 +75,14 @@ func (c *Contact) locate(time, force []float64, limit thresholds) {
 
 // zeroCrossing continues a flank outward from edge, its last sample above
 // leave, to zero force (step +1 looks at a rise, −1 at a fall): along the line
-// of least squares through the samples up to the first above enter, but no
+// of least squares through the samples up to flankShare times enter, but no
 // further past the sample outside than that line takes to climb to leave. Where
 // the force jumps from outside to above enter by more than twice what the line
 // does in that time, the crossing lies somewhere between the two samples, and
 // the middle is taken.
 func zeroCrossing(time, force []float64, edge, step int, limit thresholds) float64 {
 	out, up := edge-step, edge+step
-	for up+step >= 0 && up+step < len(force) && force[up] <= limit.enter {
+	for up+step >= 0 && up+step < len(force) && force[up] <= flankShare*limit.enter {
 		up += step
 	}
 	middle := (time[out] + time[edge]) / 2

@@ -1,9 +1,47 @@
 package trace
 
 import (
-	"fmt"
+	"math"
 	"slices"
 )
+
+const (
+	unevenShare = 0.02 // an interval this share off the usual one makes a trace uneven
+	gapFactor   = 2.5  // an interval this many times the usual one has lost samples
+	evenMost    = 4    // samples made even for a filter, over those recorded
+)
+
+// pace is how the samples follow each other.
+type pace struct {
+	rate              float64 // Hz; of the whole trace, or of the usual interval when samples are lost
+	even              bool
+	usual             float64 // s, the median interval
+	shortest, longest float64 // s
+	gaps              []int   // samples after which others are lost
+}
+
+func paceOf(time []float64) pace {
+	n := len(time)
+	whole := (time[n-1] - time[0]) / float64(n-1)
+	p := pace{rate: 1 / whole, even: true, usual: whole, shortest: math.Inf(1)}
+	for i := 1; i < n; i++ {
+		dt := time[i] - time[i-1]
+		p.shortest, p.longest = min(p.shortest, dt), max(p.longest, dt)
+	}
+	if p.shortest >= (1-unevenShare)*whole && p.longest <= (1+unevenShare)*whole {
+		return p
+	}
+	p.even, p.usual = false, medianInterval(time)
+	for i := 1; i < n; i++ {
+		if time[i]-time[i-1] > gapFactor*p.usual {
+			p.gaps = append(p.gaps, i-1)
+		}
+	}
+	if len(p.gaps) > 0 {
+		p.rate = 1 / p.usual
+	}
+	return p
+}
 
 func medianInterval(time []float64) float64 {
 	d := make([]float64, len(time)-1)
@@ -12,14 +50,6 @@ func medianInterval(time []float64) float64 {
 	}
 	slices.Sort(d)
 	return d[len(d)/2]
-}
-
-func unevenness(time []float64) string {
-	low, high := time[1]-time[0], time[1]-time[0]
-	for i := 2; i < len(time); i++ {
-		low, high = min(low, time[i]-time[i-1]), max(high, time[i]-time[i-1])
-	}
-	return fmt.Sprintf("intervals run from %.4g to %.4g ms, %.4g ms is usual", 1e3*low, 1e3*high, 1e3*medianInterval(time))
 }
 
 // resample puts values on even times from the first sample on, along straight

@@ -1,13 +1,18 @@
 package trace
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // judge adds the notes on quality that need the readings first.
-func (t *take) judge(rate float64) {
+func (t *take) judge() {
 	if len(t.r.Contacts) == 0 {
 		return
 	}
+	rate := t.pace.rate
 	t.judgeClipping()
+	t.judgeGaps()
 	best := t.r.Contacts[0]
 	for _, c := range t.r.Contacts[1:] {
 		if c.Peak > best.Peak {
@@ -17,11 +22,35 @@ func (t *take) judge(rate float64) {
 	// Largest share of a half-sine's peak that can fall between two samples.
 	if d := best.End - best.Start; d > 0 {
 		if missed := 1 - math.Cos(math.Min(math.Pi/2, math.Pi/(2*d*rate))); missed > 0.005 {
-			t.note(Doubtful, "%.3g samples a second on a contact of %.3g s: up to %.1f %% of the peak may have fallen between two samples", rate, d, 100*missed)
+			t.note(Doubtful, "%.6g samples a second on a contact of %.3g s: up to %.2g %% of the peak may have fallen between two samples", rate, d, 100*missed)
 		}
 	}
 	if t.set.Class == 0 && 3*t.zero.noise > 0.01*float64(t.r.PeakForce) {
 		t.note(Doubtful, "noise of %.3g N lifts an unfiltered peak of %.4g N: read it with a filter class", t.zero.noise, float64(t.r.PeakForce))
+	}
+}
+
+// gapShare is the share of a contact that may be lost before its values should
+// not be used: straight lines stand in for what is missing.
+const gapShare = 0.02
+
+func (t *take) judgeGaps() {
+	for _, i := range t.pace.gaps {
+		lost, from := t.rec.Time[i+1]-t.rec.Time[i], t.rec.Time[i]
+		grade, where := Doubtful, ""
+		for k, c := range t.r.Contacts {
+			if from < c.End && t.rec.Time[i+1] > c.Start {
+				where = fmt.Sprintf(", inside contact %d", k+1)
+				if k == 0 && lost > gapShare*(c.End-c.Start) {
+					grade = Missing
+				}
+			}
+		}
+		t.note(grade, "samples are lost: %.4g ms without any at %.4g s%s", 1e3*lost, from, where)
+		if len(t.pace.gaps) > 3 {
+			t.note(Doubtful, "there are %d such gaps in all", len(t.pace.gaps))
+			return
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package trace
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"fallwright.example/num/dsp"
 	"fallwright.example/problem"
@@ -16,6 +17,7 @@ type take struct {
 	sig     *Signal
 	raw     []float64 // tared and turned over, not filtered
 	zero    zero
+	pace    pace
 	gravity float64
 }
 
@@ -43,23 +45,31 @@ func Take(rec *Recording, set Settings) (*Reading, *Signal, error) {
 		ImpactSpeed: None(), MaxStretch: None(), EnergyIn: None(), EnergyAbsorbed: None(), ReboundSpeed: None(),
 	}
 	t.r.Notes = append(t.r.Notes, rec.Notes...)
-	rate, even := sampling(rec.Time)
-	t.r.SampleRate = Value(rate)
+	t.pace = paceOf(rec.Time)
+	t.r.SampleRate = Value(t.pace.rate)
 
 	t.setZero()
-	if err := t.filter(rate, even); err != nil {
+	if err := t.filter(); err != nil {
 		return nil, nil, err
 	}
 	t.readContacts()
 	t.readMotion()
-	t.judge(rate)
+	t.judge()
 	t.r.Steps = t.sig.Steps
 	return &t.r, t.sig, nil
 }
 
+// mostForce is more than any cell measures: beyond it the column or its unit is
+// mistaken.
+const mostForce = 1e8
+
 func check(rec *Recording, set Settings) error {
 	if len(rec.Force) < 3 || len(rec.Force) != len(rec.Time) {
 		return problem.New(problem.TooFew, "", "%d samples of force, a reading needs at least 3", len(rec.Force))
+	}
+	if largest := max(slices.Max(rec.Force), -slices.Min(rec.Force)); largest > mostForce {
+		return problem.New(problem.Invalid, "", "the force reaches %.3g N, no cell reads more than %.0g N", largest, mostForce).
+			Hint("look at the column and its unit: --force COLUMN, --unit UNIT")
 	}
 	for _, s := range []struct {
 		name string
@@ -77,22 +87,6 @@ func check(rec *Recording, set Settings) error {
 		}
 	}
 	return nil
-}
-
-// sampling returns the rate in Hz and whether the samples are even in time: no
-// interval more than 2 % off the usual one. An uneven trace's rate is that of
-// its median interval.
-func sampling(time []float64) (rate float64, even bool) {
-	n := len(time)
-	whole := (time[n-1] - time[0]) / float64(n-1)
-	even = true
-	for i := 1; i < n && even; i++ {
-		even = math.Abs(time[i]-time[i-1]-whole) <= 0.02*whole
-	}
-	if even {
-		return 1 / whole, true
-	}
-	return 1 / medianInterval(time), false
 }
 
 func (t *take) setZero() {
@@ -114,6 +108,15 @@ func (t *take) setZero() {
 	if z.loaded {
 		t.note(Doubtful, "the trace begins under load, %.4g N above the lowest level it stays at: zero is taken from there", z.sign*(mean(t.rec.Force[:quietFewest])-z.tare))
 	}
+	if z.guess {
+		t.note(Doubtful, "the trace is as large on one side of zero as on the other and has no quiet beginning: which way a pull goes is a guess")
+	}
+	if quiet := t.rec.Time[z.to-min(1, z.to)] - t.rec.Time[z.from]; z.known && quiet < quietSeconds {
+		t.note(Doubtful, "the quiet stretch is only %.3g ms: mains hum and drift are not averaged out of the tare, record at least 0.2 s before release", 1e3*quiet)
+	}
+	if wander := differenceNoise(t.rec.Force); z.known && z.noise > 3*wander && z.noise > 0.003*t.span() {
+		t.note(Doubtful, "the quiet stretch wanders by %.3g N, from sample to sample by %.3g N: mains hum or drift, which no reading here takes out", z.noise, wander)
+	}
 	if z.sign < 0 {
 		t.step("turn over", "the pull is negative in the recording")
 		t.note(Said, "the pull is negative in the recording and was turned over")
@@ -121,36 +124,44 @@ func (t *take) setZero() {
 }
 
 // filter fills the signal's force. A class on uneven samples first needs them
-// even: by straight lines between them, at the median interval.
-func (t *take) filter(rate float64, even bool) error {
+// even: by straight lines between them, at the usual interval.
+func (t *take) filter() error {
 	t.sig.Force = t.raw
-	if !even {
-		t.note(Said, "the time stamps are uneven: %s", unevenness(t.rec.Time))
+	p := t.pace
+	if !p.even {
+		t.note(Said, "the time stamps are uneven: intervals run from %.4g to %.4g ms, %.4g ms is usual", 1e3*p.shortest, 1e3*p.longest, 1e3*p.usual)
 	}
 	if t.set.Class == 0 {
 		return nil
 	}
-	f, err := dsp.NewCFC(t.set.Class, rate)
+	f, err := dsp.NewCFC(t.set.Class, p.rate)
 	if err != nil {
-		return problem.New(problem.Invalid, "", "CFC %d on %.6g samples a second: it takes CFC 60, 180, 600 or 1000 and at least %d samples a second for each unit of class", t.set.Class, rate, dsp.RatePerClass).
+		return problem.New(problem.Invalid, "", "CFC %d on %.6g samples a second: it takes CFC 60, 180, 600 or 1000 and at least %d samples a second for each unit of class", t.set.Class, p.rate, dsp.RatePerClass).
 			Hint("read it unfiltered, --cfc none, or record at %d Hz or more", dsp.RatePerClass*t.set.Class)
 	}
-	even0, back := t.raw, false
-	if !even {
-		even0, back = resample(t.rec.Time, t.raw, 1/rate), true
-		t.step("resample", "straight lines between samples, for the filter", Param{"rate", rate, "Hz"})
+	x := t.raw
+	if !p.even {
+		if need := (t.rec.Time[len(t.rec.Time)-1] - t.rec.Time[0]) * p.rate; need > evenMost*float64(len(x)) {
+			return problem.New(problem.Invalid, "", "the intervals between samples run from %.4g to %.4g s: made even for a filter they would be %.3g samples, of %d recorded", p.shortest, p.longest, need, len(x)).
+				Hint("read it unfiltered, --cfc none, or cut the file at its gaps")
+		}
+		x = resample(t.rec.Time, t.raw, 1/p.rate)
+		t.step("resample", "straight lines between samples, for the filter", Param{"rate", p.rate, "Hz"})
 	}
 	pad := f.Padding()
-	smooth := f.Phaseless(even0, pad)
+	smooth := f.Phaseless(x, pad)
 	t.step("filter", fmt.Sprintf("CFC %d, forward and backward, ends reflected", t.set.Class),
 		Param{"class", float64(t.set.Class), ""}, Param{"a0", f.A0, ""}, Param{"a1", f.A1, ""}, Param{"a2", f.A2, ""},
-		Param{"b1", f.B1, ""}, Param{"b2", f.B2, ""}, Param{"padding", float64(min(pad, len(even0)-1)), "samples"})
-	if back {
-		smooth = at(t.rec.Time, smooth, 1/rate)
+		Param{"b1", f.B1, ""}, Param{"b2", f.B2, ""}, Param{"padding", float64(min(pad, len(x)-1)), "samples"})
+	if !p.even {
+		smooth = at(t.rec.Time, smooth, 1/p.rate)
 	}
 	t.sig.Force = smooth
 	return nil
 }
+
+// span is the range of the force.
+func (t *take) span() float64 { return slices.Max(t.raw) - slices.Min(t.raw) }
 
 func (t *take) note(g Grade, format string, args ...any) {
 	t.r.Notes = append(t.r.Notes, Note{g, fmt.Sprintf(format, args...)})

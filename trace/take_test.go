@@ -44,7 +44,9 @@ func within(t *testing.T, what string, got Value, want, tol float64) {
 // peak and 1 % of stretch and energies, which is what a user is promised; the
 // worst seen is half of that, for Kelvin-Voigt at 1 kHz: its force jumps, and
 // the moment of contact is known to half an interval. Where no energy is lost
-// the 1 % is of the energy put in.
+// the tolerance is of the energy put in. Contact: two intervals, or 0.05 %, which
+// is what a straight line makes of the most curved tail (Kelvin-Voigt 0.30)
+// between 3 % of the peak and nothing.
 func TestReferenceFalls(t *testing.T) {
 	checked := 0
 	for _, ref := range references {
@@ -63,7 +65,7 @@ func TestReferenceFalls(t *testing.T) {
 					within(t, "rebound speed", r.ReboundSpeed, ref.rebound, 0.01*9.7)
 					within(t, "impact speed", r.ImpactSpeed, 9.702775, 0.005*9.7)
 					first := r.Contacts[0]
-					within(t, "contact", Value(first.End-first.Start), ref.contact, 2/rate)
+					within(t, "contact", Value(first.End-first.Start), ref.contact, max(2/rate, 0.0005*ref.contact))
 
 					within(t, "energy absorbed", r.EnergyAbsorbed, ref.lost, max(0.01*ref.lost, 0.001*energyIn(ref.stretch)))
 					checked++
@@ -208,6 +210,14 @@ func TestNotes(t *testing.T) {
 	for i := range uneven.Time {
 		uneven.Time[i] += 4e-5 * math.Sin(float64(i))
 	}
+	gapped := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6)
+	gapped.Time = slices.Delete(gapped.Time, 2000, 2400) // 80 ms over the peak
+	gapped.Force = slices.Delete(gapped.Force, 2000, 2400)
+	ringing := &Recording{Unit: "N"}
+	for i := range 400 {
+		ringing.Time = append(ringing.Time, float64(i)/1000)
+		ringing.Force = append(ringing.Force, 500*math.Cos(float64(i)/9))
+	}
 	flat := &Recording{Time: []float64{0, 1, 2, 3, 4, 5}, Force: []float64{3, 3, 3, 3, 3, 3}}
 	for _, c := range []struct {
 		name  string
@@ -220,14 +230,21 @@ func TestNotes(t *testing.T) {
 		{"no mass", whole, Settings{}, Said, "no mass was given", func(r *Reading) Value { return r.MaxStretch }},
 		{"no second contact", cut(0, 1), Settings{Mass: 80, Drop: 4.8}, Said, "no second contact", func(r *Reading) Value { return r.ImpactSpeed }},
 		{"no speed at all", cut(0, 1), Settings{Mass: 80}, Said, "neither drop nor impact speed", func(r *Reading) Value { return r.EnergyIn }},
-		{"stays taut", cut(0, 0.5), Settings{Mass: 80, Drop: 4.8}, Doubtful, "had not returned to zero", func(r *Reading) Value { return r.FirstImpulse }},
+		{"stays taut", cut(0, 0.5), Settings{Mass: 80, Drop: 4.8}, Doubtful, "did not come back to zero", func(r *Reading) Value { return r.FirstImpulse }},
 		{"late trigger", cut(0.35, 2.5), Settings{Mass: 80, Drop: 4.8}, Doubtful, "begins under load", func(r *Reading) Value { return r.TimeToPeak }},
 		{"clipped", clipped, Settings{Mass: 80, Drop: 4.8}, Missing, "the top is flat", nil},
 		{"slow", slow, Settings{}, Doubtful, "between two samples", nil},
 		{"uneven", uneven, Settings{Class: 60}, Said, "time stamps are uneven", nil},
 		{"never loaded", flat, Settings{}, Missing, "there is no contact", func(r *Reading) Value { return r.PeakForce }},
 		{"wrong drop", whole, Settings{Mass: 80, Drop: 4}, Doubtful, "the trace itself shows", nil},
-		{"wrong mass", whole, Settings{Mass: 800, Drop: 4.8}, Doubtful, "do not fit", func(r *Reading) Value { return r.EnergyAbsorbed }},
+		{"mass too large", whole, Settings{Mass: 800, Drop: 4.8}, Doubtful, "does not come to a stop", func(r *Reading) Value { return r.EnergyAbsorbed }},
+		{"mass too small", whole, Settings{Mass: 50, Drop: 4.8}, Doubtful, "would leave the first contact at", func(r *Reading) Value { return r.EnergyAbsorbed }},
+		{"more stretch than rope", whole, Settings{Mass: 80, Drop: 4.8, Length: 0.9}, Doubtful, "more than the free length", nil},
+		{"ends on the rise", cut(0, 0.4), Settings{Mass: 80, Drop: 4.8}, Missing, "the trace begins or ends while", func(r *Reading) Value { return r.MaxStretch }},
+		{"begins on the fall", cut(0.5, 2.5), Settings{Mass: 80, Drop: 4.8}, Missing, "the trace begins or ends while", func(r *Reading) Value { return r.TimeToPeak }},
+		{"samples lost", gapped, Settings{Mass: 80, Drop: 4.8, Class: 60}, Missing, "80.2 ms without any at 0.3998 s, inside contact 1", nil},
+		{"which way", ringing, Settings{}, Missing, "is a guess", nil},
+		{"hum", hum(whole, 60), Settings{Mass: 80, Drop: 4.8}, Doubtful, "mains hum or drift", nil},
 	} {
 		r, _, err := Take(c.rec, c.set)
 		if err != nil {
@@ -250,6 +267,65 @@ func TestNotes(t *testing.T) {
 	}
 }
 
+// hum adds 50 Hz of an amplitude to a trace.
+func hum(rec *Recording, amplitude float64) *Recording {
+	out := &Recording{Time: rec.Time, Unit: "N"}
+	for i, f := range rec.Force {
+		out.Force = append(out.Force, f+amplitude*math.Sin(2*math.Pi*50*rec.Time[i]+1))
+	}
+	return out
+}
+
+// Hum of 1.7 % of the peak: the tare averages whole periods, no contact is made
+// up and none is lost. The tolerance on the tare is what a part of a period left
+// over can give, A/(π·12 periods).
+func TestHum(t *testing.T) {
+	clean := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6)
+	for _, amplitude := range []float64{20, 60, 120} {
+		r, _, err := Take(hum(clean, amplitude), Settings{Mass: 80, Drop: 4.8})
+		if err != nil {
+			t.Fatal(err)
+		}
+		within(t, "tare", r.Tare, 0, amplitude/(math.Pi*12))
+		within(t, "noise", r.Noise, amplitude/math.Sqrt2, 0.03*amplitude)
+		if len(r.Contacts) != 2 {
+			t.Errorf("hum of %g N: %d contacts, want 2", amplitude, len(r.Contacts))
+		}
+	}
+}
+
+// A cell that comes back with its zero shifted by 0.7 % of the peak: the catch
+// still ends, and the bounce is still there.
+func TestShiftedZero(t *testing.T) {
+	rec := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6)
+	for i := range rec.Force {
+		if rec.Time[i] > 0.45 {
+			rec.Force[i] += 50
+		}
+	}
+	r, _, err := Take(rec, Settings{Mass: 80, Drop: 4.8})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.BouncePeaks) != 1 || r.Contacts[0].Open {
+		t.Errorf("%d bounces, the first contact open: %v", len(r.BouncePeaks), r.Contacts[0].Open)
+	}
+}
+
+// Stamps rounded to 0.1 ms at 3 kHz: the rate is that of the whole trace.
+func TestRoundedStamps(t *testing.T) {
+	rec := fallTrace(kelvinVoigt(20e3, 0.1), 3000, 0.3, 2.6)
+	for i := range rec.Time {
+		rec.Time[i] = math.Round(rec.Time[i]*1e4) / 1e4
+	}
+	r, _, err := Take(rec, Settings{Class: 60})
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "rate", r.SampleRate, 3000, 0.2)
+	within(t, "peak", r.PeakForce, 7139, 0.002*7139)
+}
+
 func TestTakeRefuses(t *testing.T) {
 	rec := fallTrace(linear(20e3), 500, 0.2, 1)
 	for _, c := range []struct {
@@ -262,6 +338,8 @@ func TestTakeRefuses(t *testing.T) {
 		{"no such class", rec, Settings{Class: 30}, "CFC 30"},
 		{"negative mass", rec, Settings{Mass: -80}, "mass: -80 kg"},
 		{"NaN drop", rec, Settings{Drop: math.NaN()}, "drop: NaN m"},
+		{"a clock that jumped", &Recording{Time: []float64{0, 0.001, 0.002, 0.003, 1e9}, Force: []float64{0, 1, 5, 1, 0}}, Settings{Class: 60}, "made even for a filter"},
+		{"no cell reads that", &Recording{Time: []float64{0, 1, 2}, Force: []float64{0, 1e9, 0}}, Settings{}, "no cell reads more than"},
 		{"two samples", &Recording{Time: []float64{0, 1}, Force: []float64{0, 1}}, Settings{}, "2 samples"},
 	} {
 		_, _, err := Take(c.rec, c.set)

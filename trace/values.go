@@ -33,6 +33,9 @@ func (t *take) readContacts() {
 	}
 	first := t.r.Contacts[0]
 	t.r.PeakForce = Value(t.r.Contacts[best].Peak)
+	if t.cutOff(t.r.Contacts[best]) {
+		t.note(Missing, "the trace begins or ends while the force is at its largest: %.4g N is what was recorded, the peak may be higher", t.r.Contacts[best].Peak)
+	}
 	t.r.TimeToPeak = Value(t.r.Contacts[best].PeakAt - first.Start)
 	if best > 0 {
 		t.note(Doubtful, "the largest force is in contact %d of %d, not in the first", best+1, len(t.r.Contacts))
@@ -40,12 +43,27 @@ func (t *take) readContacts() {
 	switch {
 	case first.Begun:
 		t.r.TimeToPeak = None()
-		t.note(Doubtful, "the first contact had begun before the trace: its impulse and the time to its peak cannot be had")
+		t.note(Doubtful, "the first contact had begun before the trace: its impulse, the time to the peak, impact speed, stretch, energy and rebound speed cannot be had")
 	case first.Open:
-		t.note(Doubtful, "the force had not returned to zero when the trace ended: the first contact's impulse cannot be had")
+		t.note(Doubtful, "the force did not come back to zero before the trace ended, or zero has moved: the first contact's impulse cannot be had")
 	default:
 		t.r.FirstImpulse = Value(first.impulse(t.rec.Time, t.raw))
 	}
+}
+
+// cutOff reports whether a contact's peak lies at the edge of the trace: the
+// force has not come down again, by noise or by a hundredth of the peak, before
+// the trace ends, or not gone up since it began.
+func (t *take) cutOff(c Contact) bool {
+	turned := c.Peak - max(3*t.zero.noise, 0.01*c.Peak)
+	before, after := !c.Begun, !c.Open
+	for i := c.From; i <= c.To; i++ {
+		if t.sig.Force[i] < turned {
+			before = before || t.rec.Time[i] < c.PeakAt
+			after = after || t.rec.Time[i] > c.PeakAt
+		}
+	}
+	return !before || !after
 }
 
 // peakWithin is the largest sample of the signal inside a contact, and when.
@@ -75,7 +93,7 @@ func (t *take) readMotion() {
 		speed = freeFall(t.set.Drop, t.gravity)
 		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m", speed, t.set.Drop)
 		if speed < (1-speedApart)*min(own, other) || speed > (1+speedApart)*max(own, other) {
-			t.note(Doubtful, "the trace itself shows %.4g m/s at contact, a free fall %.4g m/s: look at the guide's friction, the mass and the drop", own, speed)
+			t.note(Doubtful, "the trace itself shows %.4g m/s at contact, a free fall %.4g m/s: look at the guide's friction, mass, drop, unit and the cell's gain", own, speed)
 		}
 	case !math.IsNaN(own):
 		t.note(Said, "stretch and energy start from the trace's own impact speed, %.4g m/s", own)
@@ -93,19 +111,22 @@ func (t *take) fillMotion(speed float64) {
 	t.step("motion", "speed and stretch by integration over the first contact",
 		Param{"mass", t.set.Mass, "kg"}, Param{"speed at contact", speed, "m/s"}, Param{"gravity", t.gravity, "m/s2"})
 	if !m.turned {
-		t.note(Doubtful, "with %.4g kg at %.4g m/s the mass does not come to a stop within the first contact: mass, drop or unit do not fit this trace", t.set.Mass, speed)
+		t.note(Doubtful, "with %.4g kg at %.4g m/s the mass does not come to a stop within the first contact: the trace ends too early, or mass, drop, unit or the cell's gain are not right", t.set.Mass, speed)
 		return
 	}
 	t.r.MaxStretch, t.r.EnergyIn = Value(m.largest), Value(m.energy)
+	if t.set.Length > 0 && m.largest > t.set.Length {
+		t.note(Doubtful, "a stretch of %.4g m is more than the free length of %.4g m: mass, drop, unit or the cell's gain are not right, or zero has moved", m.largest, t.set.Length)
+	}
 	if first.Open {
-		t.note(Said, "the rope stayed taut to the end of the trace: energy absorbed and rebound speed over the first contact cannot be had")
+		t.note(Said, "without an end of the first contact, energy absorbed and rebound speed cannot be had")
+		return
+	}
+	if m.end > 0 || m.loop < -0.01*m.energy {
+		t.note(Doubtful, "the mass would leave the first contact at %.4g m/s upward after %.4g m/s downward: mass, drop, unit or the cell's gain are not right, and energy absorbed and rebound speed cannot be had", -m.end, speed)
 		return
 	}
 	t.r.EnergyAbsorbed, t.r.ReboundSpeed = Value(m.loop), Value(-m.end)
-	if m.end > 0 {
-		t.r.EnergyAbsorbed, t.r.ReboundSpeed = None(), None()
-		t.note(Doubtful, "at the end of the first contact the mass would still be falling: mass, drop or unit do not fit this trace")
-	}
 }
 
 // speedApart is how far free fall may lie outside what the trace shows under

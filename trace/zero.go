@@ -11,24 +11,27 @@ type zero struct {
 	tare   float64 // N as recorded; 0 when none was found
 	known  bool    // a quiet unloaded stretch was found
 	loaded bool    // the recording begins under load
+	guess  bool    // the sign could as well be the other
 	noise  float64 // N, standard deviation of the quiet stretch, or from differences
 	from   int     // the quiet stretch
 	to     int
 }
 
 const (
-	quietFewest = 10     // samples that make a quiet stretch
-	quietTrim   = 0.2    // share of it left out next to the event
-	quietBand   = 0.01   // share of the range that a quiet stretch may wander
-	loadedShare = 0.05   // share of the range that tells load from a shift of zero
-	quietSlope  = 0.0025 // share of the range by which the halves of a quiet stretch may differ
+	quietFewest  = 10     // samples that make a quiet stretch
+	quietSeconds = 0.04   // of it, two periods of the mains, below which it is doubtful
+	quietTrim    = 0.2    // share of it left out next to the event
+	quietBand    = 0.05   // share of the range by which the event leaves the quiet stretch
+	stayBand     = 0.02   // share of the range that a stay at the lowest level may wander
+	loadedShare  = 0.05   // share of the range that tells load from a shift of zero
+	quietSlope   = 0.0025 // share of the range by which the halves of a quiet stretch may differ
 )
 
 // findZero looks for the quiet stretch before the event. A trace that later
 // stays well below its beginning began under load, and one without a quiet
 // beginning may still come to rest unloaded: then zero is the level at which it
-// stays. Without a quiet beginning the pull is away from where the trace begins
-// and ends.
+// stays. Without a quiet beginning the pull is the larger side of the recorder's
+// own zero, and a guess when the two sides are alike.
 func findZero(force []float64) zero {
 	low, high := slices.Min(force), slices.Max(force)
 	span, jitter := high-low, differenceNoise(force)
@@ -44,14 +47,15 @@ func findZero(force []float64) zero {
 	if begins {
 		z.set(force, 0, trimmed)
 	}
-	if level-low > high-level && begins || !begins && ends(force) > (low+high)/2 {
+	if level-low > high-level && begins || !begins && -low > high {
 		z.sign = -1
 	}
+	z.guess = !begins && min(high, -low) > 0.5*max(high, -low)
 	bottom := low
 	if z.sign < 0 {
 		bottom = -high
 	}
-	below := longestStay(force, z.sign, bottom+2*quietBand*span, jitter, span)
+	below := longestStay(force, z.sign, bottom+stayBand*span, jitter, span)
 	if below.len() == 0 {
 		return z
 	}
@@ -97,15 +101,6 @@ func quietEnd(force []float64, band float64) int {
 		sum += f
 	}
 	return len(force)
-}
-
-// ends is the level at which a trace begins and ends: the mean of the medians
-// of a few samples at either end.
-func ends(force []float64) float64 {
-	few := min(5, len(force))
-	head := slices.Sorted(slices.Values(force[:few]))
-	tail := slices.Sorted(slices.Values(force[len(force)-few:]))
-	return (head[few/2] + tail[few/2]) / 2
 }
 
 // stay is a run of samples; an empty one is none.
