@@ -1,10 +1,11 @@
 // Package quantity reads and writes values with their units, as people type
 // them: "80 kg", "9.6 mm", "3 min 30 s", "5 %". Inside the program every value
-// is SI: newtons, kilograms, metres, seconds, and shares as fractions of one.
+// is SI: newtons, kilograms, metres, seconds, hertz, radians, and shares as
+// fractions of one.
 //
 // Decimal units shift the decimal point of the text, so that "9.6 mm" is the
 // float64 nearest to 0.0096; the other factors are exact by definition and cost
-// one rounding.
+// one rounding, except the degree, π/180, which is rounded itself.
 package quantity
 
 import "math"
@@ -22,6 +23,8 @@ const (
 	Energy                             // J
 	Acceleration                       // m/s2
 	Share                              // 1
+	Frequency                          // Hz
+	Angle                              // rad
 )
 
 // unit is one unit of a dimension: what one of it is in SI, which is
@@ -72,6 +75,12 @@ var dimensions = map[Dimension]dimension{
 	Share: {"share", "a share", []unit{
 		{"%", 1, -2},
 	}},
+	Frequency: {"frequency", "a frequency", []unit{
+		{"Hz", 1, 0}, {"kHz", 1, 3},
+	}},
+	Angle: {"angle", "an angle", []unit{
+		{"deg", math.Pi / 180, 0}, {"°", math.Pi / 180, 0}, {"rad", 1, 0},
+	}},
 }
 
 // size is one of the unit in SI.
@@ -79,7 +88,7 @@ func (u unit) size() float64 { return u.factor * math.Pow10(u.shift) }
 
 // Dimensions lists every dimension.
 func Dimensions() []Dimension {
-	return []Dimension{Force, Mass, Length, Time, MassPerLength, Speed, Energy, Acceleration, Share}
+	return []Dimension{Force, Mass, Length, Time, MassPerLength, Speed, Energy, Acceleration, Share, Frequency, Angle}
 }
 
 // String is the dimension's name in words: "mass per length".

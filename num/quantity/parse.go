@@ -167,8 +167,11 @@ func (r reader) units(example bool) string {
 	var say []string
 	for _, d := range r.among {
 		names := d.Units()
-		if d == Acceleration {
-			names = names[:1] // the other is the same, harder to type
+		switch d { // a name that is the same, harder to type, is left out
+		case Acceleration:
+			names = names[:1]
+		case Angle:
+			names = []string{"deg", "rad"}
 		}
 		say = append(say, dimensions[d].a+" is given in "+or(names))
 	}
@@ -183,6 +186,7 @@ func (r reader) units(example bool) string {
 var examples = map[Dimension]string{
 	Force: "8.2 kN", Mass: "80 kg", Length: "1.42 m", Time: "3 min", MassPerLength: "62 g/m",
 	Speed: "4.5 m/s", Energy: "900 J", Acceleration: "9.81 m/s2", Share: "5 %",
+	Frequency: "2000 Hz", Angle: "90 deg",
 }
 
 // instead says what to write for a number with the wrong unit or none: with the
@@ -210,7 +214,7 @@ var spelled = map[string]string{
 	"lbs": "lb", "pound": "lb", "pounds": "lb", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m",
 	"inch": "in", "inches": "in", `"`: "in", "'": "ft", "foot": "ft", "feet": "ft", "newton": "N", "newtons": "N",
 	"kilonewton": "kN", "kilonewtons": "kN", "joule": "J", "joules": "J", "mps": "m/s", "kph": "km/h", "kmh": "km/h",
-	"m/s^2": "m/s2", "percent": "%", "per cent": "%", "pct": "%",
+	"m/s^2": "m/s2", "hertz": "Hz", "degree": "deg", "degrees": "deg", "radians": "rad", "percent": "%", "per cent": "%", "pct": "%",
 }
 
 // nearest is the unit allowed that name was most likely meant to be: another

@@ -12,7 +12,7 @@ import (
 
 // Each value in SI follows from the definition of its unit by hand; the right
 // side is the decimal number itself, so the comparison is exact, except where a
-// factor is multiplied (lb, lbf, kgf, ft, in, km/h): one rounding, 2^-52.
+// factor is multiplied (lb, lbf, kgf, ft, in, km/h, deg): one rounding, 2^-52.
 func TestParse(t *testing.T) {
 	cases := []struct {
 		text string
@@ -61,6 +61,11 @@ func TestParse(t *testing.T) {
 		{"5 %", Share, 0.05},
 		{"5%", Share, 0.05},
 		{"2.5 %", Share, 0.025},
+		{"2000 Hz", Frequency, 2000},
+		{"1.2 kHz", Frequency, 1200},
+		{"180 deg", Angle, math.Pi},
+		{"90°", Angle, math.Pi / 2},
+		{"1.5 rad", Angle, 1.5},
 	}
 	for _, c := range cases {
 		got, err := Parse(c.text, c.d)
@@ -69,7 +74,7 @@ func TestParse(t *testing.T) {
 			continue
 		}
 		slack := 0.0
-		for _, unit := range []string{"lb", "kgf", "ft", "in", "km/h"} {
+		for _, unit := range []string{"lb", "kgf", "ft", "in", "km/h", "deg", "°"} {
 			if strings.Contains(c.text, unit) && !strings.Contains(c.text, "min") {
 				slack = math.Abs(c.want) * 0x1p-52
 			}
@@ -171,6 +176,10 @@ func TestRefusals(t *testing.T) {
 		{"5 percent", []Dimension{Share}, `"percent" is not a unit known here | a share is given in %: write "5 %"`},
 		{"5 mm", []Dimension{Share, Force}, `"5 mm" is a length, not a share or a force | a share is given in %, a force is given in kN, N, lbf or kgf: write "5 %" or "5 kN"`},
 		{"0.05", []Dimension{Force, Share}, `"0.05" has no unit | a force is given in kN, N, lbf or kgf, a share is given in %: write "0.05 kN" or "5 %" for 0.05 of the whole`},
+		{"2000", []Dimension{Frequency}, `"2000" has no unit | a frequency is given in Hz or kHz: write "2000 Hz"`},
+		{"2 khz", []Dimension{Frequency}, `"khz" is not a unit known here | a frequency is given in Hz or kHz: write "2 kHz"`},
+		{"90", []Dimension{Angle}, `"90" has no unit | an angle is given in deg or rad: write "90 deg"`},
+		{"90 degrees", []Dimension{Angle}, `"degrees" is not a unit known here | an angle is given in deg or rad: write "90 deg"`},
 		{"200 n", []Dimension{Share, Force}, `"n" is not a unit known here | a share is given in %, a force is given in kN, N, lbf or kgf: write "200 N"`},
 	}
 	for _, c := range cases {
