@@ -26,6 +26,8 @@ type Drop struct {
 	Setting  string // name in the plan; a fall needs one
 	Void     *Void
 	Trace    *SourceFile // nil when no trace was recorded
+	Part     string      // which drop of the trace's file, by name or number; empty when the file holds one
+	GateTime float64     // s, for which the flag broke a light gate's beam; 0 when not recorded
 	Note     string
 }
 
@@ -73,6 +75,9 @@ func (s *Study) CheckDrop(d Drop) error {
 	if d.Void != nil && strings.TrimSpace(d.Void.Reason) == "" {
 		add(problem.New(problem.Invalid, where, "the drop is void and does not say why").Hint("give the reason"))
 	}
+	if p := s.gateTime(where, d); p != nil {
+		add(p)
+	}
 	if _, known := s.Plan.Setting(d.Setting); d.Setting != "" && !known {
 		add(problem.New(problem.NotFound, where, "there is no setting %q", d.Setting).
 			Hint("%s", oneOf("setting", s.Plan.settingNames())))
@@ -80,6 +85,9 @@ func (s *Study) CheckDrop(d Drop) error {
 	switch d.Kind {
 	case Fall:
 		for _, p := range s.fall(where, d) {
+			add(p)
+		}
+		if p := s.sameTrace(where, d); p != nil {
 			add(p)
 		}
 	case Trial, Check:

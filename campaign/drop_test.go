@@ -88,7 +88,21 @@ func TestDropRules(t *testing.T) {
 		}), 0, ""},
 		{"a check on the reference rope", drop(func(s *Study, d *Drop) { *d = Drop{Stamp: at(1), Kind: Check, Specimen: "R-01"} }), 0, ""},
 		{"void at creation, loaded", drop(func(s *Study, d *Drop) { d.Void = &Void{Reason: "trigger late", Loaded: true} }), 0, ""},
+		{"a gate time", drop(func(s *Study, d *Drop) { s.Plan.Rig.GateFlag, d.GateTime = 0.02, 0.0041 }), 0, ""},
+		{"a gate time of a rig whose flag is not known", drop(func(_ *Study, d *Drop) { d.GateTime = 41 }), 0, ""},
 
+		{
+			"a gate time in seconds where milliseconds are meant", drop(func(s *Study, d *Drop) { s.Plan.Rig.GateFlag, d.GateTime = 0.02, 4.1e-6 }), problem.Invalid,
+			"M-01 fall 3: a flag of 20 mm that breaks the beam for 0.0041 ms falls at 4.88e+03 m/s, and a free fall of 1.42 m gives 5.28 m/s | give the time in milliseconds, or leave it out when none was recorded" + state,
+		},
+		{
+			"a gate time a thousand times too long", drop(func(s *Study, d *Drop) { s.Plan.Rig.GateFlag, d.GateTime = 0.02, 4.1 }), problem.Invalid,
+			"M-01 fall 3: a flag of 20 mm that breaks the beam for 4100 ms falls at 0.00488 m/s, and a free fall of 1.42 m gives 5.28 m/s | give the time in milliseconds, or leave it out when none was recorded" + state,
+		},
+		{
+			"a gate time below zero", drop(func(_ *Study, d *Drop) { d.GateTime = -0.004 }), problem.Invalid,
+			"M-01 fall 3: the flag broke the gate's beam for -4 ms | give a time above zero, or leave it out when none was recorded" + state,
+		},
 		{
 			"recorded twice", drop(func(s *Study, d *Drop) { d.ID = "d1" }), problem.Conflict,
 			"M-01 fall 3: drop d1 is recorded already | record it once" + state,

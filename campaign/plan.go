@@ -1,6 +1,10 @@
 package campaign
 
-import "time"
+import (
+	"time"
+
+	"fallwright.example/trace"
+)
 
 // Plan is what a study file says: the questions and the drops that are to
 // answer them. Validate holds its rules.
@@ -115,6 +119,17 @@ type Rig struct {
 	EdgeRadius float64 // m; 0 for none or not known
 	Guide      string
 	Gravity    float64 // m/s2 at the site; 0 for the standard value
+
+	EdgeFriction float64 // coefficient between rope and edge; 0 when the cell is before any edge
+	EdgeAngle    float64 // rad that the rope turns at the edge
+	GateFlag     float64 // m, width of the flag that a light gate sees; 0 for no gate
+	GateAbove    float64 // m, of the flag's middle in the beam above first contact
+
+	// Standard uncertainties (k = 1); 0 when not stated.
+	CellUncertainty         float64 // relative, of the cell's calibration with its amplifier
+	GravityUncertainty      float64 // m/s2
+	EdgeFrictionUncertainty float64
+	GateUncertainty         float64 // relative, of the gate's speed
 }
 
 // Setting is how the rig stands for a drop.
@@ -123,6 +138,11 @@ type Setting struct {
 	Mass       float64 // kg
 	Drop       float64 // m, free fall before the rope goes tight
 	FreeLength float64 // m of rope between anchor and mass
+
+	// Standard uncertainties (k = 1); 0 when not stated.
+	MassUncertainty       float64 // kg
+	DropUncertainty       float64 // m
+	FreeLengthUncertainty float64 // m
 }
 
 // Series is what is done to each specimen.
@@ -141,7 +161,8 @@ type Rest struct {
 
 // ReadingRule is how traces of the study are read.
 type ReadingRule struct {
-	Class int // CFC, 0 for none
+	Class int       // CFC, 0 for none
+	Ask   trace.Ask // what is known of the rig's trace files
 }
 
 // Condition returns the condition of that name.

@@ -31,17 +31,28 @@ func small() Plan {
 			{Label: "S-01", Lot: "Samphire 9.6 treated", Condition: "Samphire dry", From: 1, To: 4.4},
 		},
 		Rig:      Rig{Name: "Boathouse tower", CellRange: 20000},
-		Settings: []Setting{{"standard", 80, 1.42, 2.6}, {"low", 80, 0.7, 2.6}},
+		Settings: []Setting{{Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6}, {Name: "low", Mass: 80, Drop: 0.7, FreeLength: 2.6}},
 		Series:   Series{Falls: 3, Setting: "standard", Rest: Rest{3 * time.Minute, 15 * time.Second}},
 		Reading:  ReadingRule{Class: 60},
 	}
 }
 
+// stated is small with everything that a rig can state, as far as it goes.
+func stated() Plan {
+	p := small()
+	p.Rig.EdgeFriction, p.Rig.EdgeAngle, p.Rig.EdgeFrictionUncertainty = 1, 4*math.Pi, 1
+	p.Rig.GateFlag, p.Rig.GateAbove, p.Rig.GateUncertainty = 1, 1.41, 0.2
+	p.Rig.CellUncertainty, p.Rig.GravityUncertainty = 0.2, 0.1
+	p.Settings[0].MassUncertainty, p.Settings[0].DropUncertainty, p.Settings[0].FreeLengthUncertainty = 16, 0.284, 0.52
+	return p
+}
+
 func TestPlanThatKeepsTheRules(t *testing.T) {
 	for name, plan := range map[string]Plan{
 		"small": small(),
+		"rig with an edge, a gate and all uncertainties at their limits": stated(),
 		"one condition, no factor, no question": {
-			Name: "rest", Conditions: []Condition{{Name: "rested"}}, Settings: []Setting{{"standard", 80, 1, 2}},
+			Name: "rest", Conditions: []Condition{{Name: "rested"}}, Settings: []Setting{{Name: "standard", Mass: 80, Drop: 1, FreeLength: 2}},
 			Series: Series{Falls: 1, Setting: "standard"},
 		},
 	} {
@@ -298,6 +309,81 @@ func TestPlanRules(t *testing.T) {
 			"gravity of the moon", func(p *Plan) { p.Rig.Gravity = 1.62 },
 			`rig: gravity of 1.62 m/s2 is found nowhere on the ground, where it is between 9.7 and 9.9 | leave it out for the standard value, 9.80665 m/s2`,
 			Place{Part: RigPart, Field: "gravity"},
+		},
+		{
+			"cell uncertainty beyond all cells", func(p *Plan) { p.Rig.CellUncertainty = 0.5 },
+			`rig: the uncertainty of the cell is 50 %, outside 0 to 20 % | give the standard uncertainty (k = 1), such as "0.5 %"; a certificate with k = 2 states twice that`,
+			Place{Part: RigPart, Field: "cell_uncertainty"},
+		},
+		{
+			"cell uncertainty below zero", func(p *Plan) { p.Rig.CellUncertainty = -0.005 },
+			`rig: the uncertainty of the cell is -0.5 %, outside 0 to 20 % | give the standard uncertainty (k = 1), such as "0.5 %"; a certificate with k = 2 states twice that`,
+			Place{Part: RigPart, Field: "cell_uncertainty"},
+		},
+		{
+			"gate uncertainty that is none", func(p *Plan) { p.Rig.GateFlag, p.Rig.GateUncertainty = 0.02, nan },
+			`rig: the uncertainty of the light gate is NaN %, outside 0 to 20 % | give the standard uncertainty (k = 1), such as "0.5 %"; a certificate with k = 2 states twice that`,
+			Place{Part: RigPart, Field: "gate_uncertainty"},
+		},
+		{
+			"gravity hardly known", func(p *Plan) { p.Rig.GravityUncertainty = 0.5 },
+			`rig: the uncertainty of gravity is 0.5 m/s2, outside 0 to 0.2 m/s2, which is all that gravity varies on the ground | give the standard uncertainty (k = 1), such as "0.001 m/s2", or leave it out`,
+			Place{Part: RigPart, Field: "gravity_uncertainty"},
+		},
+		{
+			"edge friction beyond rope", func(p *Plan) { p.Rig.EdgeFriction, p.Rig.EdgeAngle = 1.2, 1 },
+			`rig: the friction of the edge is 1.2, outside 0 to 1 | give a number such as 0.2, or leave it out`,
+			Place{Part: RigPart, Field: "edge_friction"},
+		},
+		{
+			"edge turned three times", func(p *Plan) { p.Rig.EdgeFriction, p.Rig.EdgeAngle = 0.2, 6*math.Pi },
+			`rig: the rope turns by 1080 degrees at the edge, outside 0 to 720 | give the angle between the rope before the edge and after it, such as "90 deg"`,
+			Place{Part: RigPart, Field: "edge_angle"},
+		},
+		{
+			"edge friction without angle", func(p *Plan) { p.Rig.EdgeFriction = 0.2 },
+			`rig: there is friction at an edge, and no angle that the rope turns by | give edge_angle, such as "90 deg", or leave the friction out`,
+			Place{Part: RigPart, Field: "edge_friction"},
+		},
+		{
+			"edge angle without friction", func(p *Plan) { p.Rig.EdgeAngle = 1 },
+			`rig: the rope turns at an edge, and its friction is not given | give edge_friction, or leave the angle out`,
+			Place{Part: RigPart, Field: "edge_angle"},
+		},
+		{
+			"uncertainty of no edge", func(p *Plan) { p.Rig.EdgeFrictionUncertainty = 0.02 },
+			`rig: there is an uncertainty, and no friction that it belongs to | give edge_friction and edge_angle, or leave the uncertainty out`,
+			Place{Part: RigPart, Field: "edge_friction_uncertainty"},
+		},
+		{
+			"gate without a flag", func(p *Plan) { p.Rig.GateAbove = 0.1 },
+			`rig: there is a light gate, and the width of its flag is not given | give gate_flag, such as "20 mm", or leave gate_above out`,
+			Place{Part: RigPart, Field: "gate_above"},
+		},
+		{
+			"flag as wide as a door", func(p *Plan) { p.Rig.GateFlag = 2 },
+			`rig: the flag is 2 m wide, outside 0 to 1 m | give the width that breaks the beam, such as "20 mm"`,
+			Place{Part: RigPart, Field: "gate_flag"},
+		},
+		{
+			"gate above the release", func(p *Plan) { p.Rig.GateFlag, p.Rig.GateAbove = 0.02, 1.42 },
+			`rig: the gate is 1.42 m above first contact, and the mass falls 1.42 m before it | measure from the flag's middle in the beam to where it is when the rope goes tight`,
+			Place{Part: RigPart, Field: "gate_above"},
+		},
+		{
+			"mass uncertain by a third", func(p *Plan) { p.Settings[0].MassUncertainty = 27 },
+			`setting "standard": the uncertainty of the mass is 27 kg, outside 0 to 20 % of its 80 kg | give the standard uncertainty (k = 1): how far off it is likely to be, in the unit of the mass`,
+			Place{Part: SettingPart, Field: "mass_uncertainty"},
+		},
+		{
+			"drop uncertainty below zero", func(p *Plan) { p.Settings[1].DropUncertainty = -0.005 },
+			`setting "low": the uncertainty of the drop is -5 mm, outside 0 to 20 % of its 0.7 m | give the standard uncertainty (k = 1): how far off it is likely to be, in the unit of the drop`,
+			Place{Part: SettingPart, Index: 1, Field: "drop_uncertainty"},
+		},
+		{
+			"free length uncertain by itself", func(p *Plan) { p.Settings[0].FreeLengthUncertainty = 2.6 },
+			`setting "standard": the uncertainty of the free length is 2.6 m, outside 0 to 20 % of its 2.6 m | give the standard uncertainty (k = 1): how far off it is likely to be, in the unit of the free length`,
+			Place{Part: SettingPart, Field: "free_length_uncertainty"},
 		},
 		{
 			"gravity with a slipped point", func(p *Plan) { p.Rig.Gravity = 98.1 },

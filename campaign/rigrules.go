@@ -109,6 +109,9 @@ func (c *checker) rig() {
 			"gravity of %g m/s2 is found nowhere on the ground, where it is between %g and %g", g, gravityLow, gravityHigh).
 			Hint("leave it out for the standard value, 9.80665 m/s2")
 	}
+	c.edge(r)
+	c.gate(r)
+	c.rigDoubts(r)
 }
 
 func (c *checker) settings() {
@@ -118,6 +121,7 @@ func (c *checker) settings() {
 		c.needed(at("mass"), "mass", s.Mass, "kg")
 		c.needed(at("drop"), "drop", s.Drop, "m")
 		c.needed(at("free_length"), "free length", s.FreeLength, "m")
+		c.settingDoubts(at, s)
 	}
 }
 

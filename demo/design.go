@@ -28,7 +28,10 @@ const Falls = 5
 
 // Standard is the one setting of the study.
 func Standard() campaign.Setting {
-	return campaign.Setting{Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.60}
+	return campaign.Setting{
+		Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.60,
+		MassUncertainty: 0.05, DropUncertainty: 0.005,
+	}
 }
 
 // cut is the length of rope in metres that a specimen is cut from, knots

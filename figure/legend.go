@@ -13,6 +13,9 @@ const sample = 30.0 // px of the stroke that stands before a legend's words
 func legend(s *Scene, names []string) float64 {
 	x, y := 2.0, 4.0
 	for i, name := range names {
+		if name == "" {
+			continue
+		}
 		lines := wrap(name, s.Width-sample-16)
 		var w float64
 		for _, l := range lines {

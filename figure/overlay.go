@@ -18,7 +18,17 @@ type OverlayTrace struct {
 // contact, each in its condition's colour and dash with its mark at the peak.
 // conditions are the plan's, in order.
 func Overlay(fall int, conditions []string, traces []OverlayTrace, c Canvas) *Scene {
-	s := newScene(c, fmt.Sprintf("Force against time of fall %d", fall))
+	return overlay(fmt.Sprintf("Force against time of fall %d", fall), conditions, traces, c)
+}
+
+// OverlayChosen draws traces that somebody chose, as Overlay does. A condition
+// with an empty name keeps its place and is left out of the legend.
+func OverlayChosen(conditions []string, traces []OverlayTrace, c Canvas) *Scene {
+	return overlay("Force against time of "+Counted(len(traces), "trace"), conditions, traces, c)
+}
+
+func overlay(title string, conditions []string, traces []OverlayTrace, c Canvas) *Scene {
+	s := newScene(c, title)
 	names := newPalette(conditions)
 	for _, t := range traces {
 		names.index(t.Condition)
@@ -85,6 +95,9 @@ func overlayWords(names []string, traces []OverlayTrace) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s of force from first contact. Largest forces, in kN:", upper(Counted(len(traces), "trace")))
 	for _, name := range names {
+		if name == "" {
+			continue
+		}
 		var peaks []float64
 		for _, t := range traces {
 			if i := largest(t.Force); t.Condition == name && i >= 0 {

@@ -5,6 +5,8 @@ import (
 	"encoding/csv"
 	"errors"
 	"io"
+	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -32,10 +34,15 @@ var columns = []struct {
 	{"setting", false},
 	{"by", false},
 	{"trace", false},
+	{"part", false},
+	{"gate_time", false},
 	{"void", false},
 	{"loaded", false},
 	{"note", false},
 }
+
+// fullHeader is a header with every column, in the order that hints give.
+const fullHeader = "kind,specimen,fall,setting,at,by,trace,part,gate_time,void,loaded,note"
 
 // ParseDrops reads a table of drops: delimited text with a header, commas or
 // semicolons between. name is what the file is called in refusals. Times are
@@ -83,7 +90,7 @@ func (t *table) read() {
 		switch {
 		case errors.Is(err, io.EOF):
 			if first {
-				t.lacks(0, "the table is empty").Hint("begin it with a header: kind,specimen,fall,setting,at,by,trace,void,loaded,note")
+				t.lacks(0, "the table is empty").Hint("begin it with a header: %s", fullHeader)
 			} else if len(t.rows) == 0 && len(t.found) == 0 {
 				t.lacks(len(t.data), "the table has a header and no drop").Hint("add a line for each drop")
 			}
@@ -164,7 +171,7 @@ func (t *table) header(cells []cell) bool {
 	for _, c := range columns {
 		if _, there := t.place[c.name]; c.need && !there && len(t.found) == 0 {
 			t.refuse(span{cells[0].at.from, cells[len(cells)-1].at.to}, "the header has no column %s", c.name).
-				Hint("begin the table with: kind,specimen,fall,setting,at,by,trace,void,loaded,note")
+				Hint("begin the table with: %s", fullHeader)
 		}
 	}
 	return len(t.found) == 0
@@ -185,7 +192,8 @@ func (t *table) row(line int, cells []cell) {
 	}
 	d := campaign.Drop{
 		Kind: t.kind(get("kind")), Specimen: get("specimen").text, Fall: t.number(get("fall")),
-		Setting: get("setting").text, Note: get("note").text,
+		Setting: get("setting").text, Note: get("note").text, GateTime: t.gateTime(get("gate_time")),
+		Part:  t.part(get("part"), get("trace")),
 		Stamp: campaign.Stamp{At: t.time(get("at")), By: get("by").text},
 	}
 	d.Void = t.void(get("void"), get("loaded"), d.Stamp)
@@ -214,6 +222,37 @@ func (t *table) number(c cell) int {
 	return n
 }
 
+// part reads which drop of the trace's file is meant.
+func (t *table) part(c, trace cell) string {
+	if c.text != "" && trace.text == "" {
+		t.refuse(c.at, "part %s is named, and no file that it is a part of", strconv.Quote(c.text)).
+			Hint("name the file in the column trace, or leave part empty")
+	}
+	return c.text
+}
+
+// gateTime reads for how many milliseconds a light gate's beam was broken; an
+// empty field is none, 0.
+func (t *table) gateTime(c cell) float64 {
+	if c.text == "" {
+		return 0
+	}
+	v, err := strconv.ParseFloat(c.text+"e-3", 64) // shifts the point: 4.1 ms is the float64 nearest to 0.0041 s
+	if err != nil || !(v > 0) || math.IsInf(v, 0) {
+		q := t.refuse(c.at, "%q is no gate time", c.text)
+		if fixed := strings.Replace(c.text, ",", ".", 1); decimalNumber.MatchString(fixed) && fixed != c.text {
+			q.Hint("write %s: numbers here have a decimal point", fixed)
+		} else {
+			q.Hint("write a number of milliseconds without unit, such as 4.1, or nothing when there was no gate")
+		}
+		return 0
+	}
+	return v
+}
+
+// decimalNumber is a number above zero as a table has it.
+var decimalNumber = regexp.MustCompile(`^[0-9]+(\.[0-9]+)?$`)
+
 // layouts of a time; seconds are needed, because rests are.
 var layouts = []string{time.RFC3339Nano, "2006-01-02 15:04:05", "2006-01-02T15:04:05", "2006-01-02 15:04:05Z07:00"}
 
@@ -236,6 +275,9 @@ func (t *table) void(reason, loaded cell, when campaign.Stamp) *campaign.Void {
 		t.refuse(loaded.at, "loaded is %q", loaded.text).Hint("write yes if the rope was loaded, no if it was not")
 	case reason.text == "" && said == "no":
 		t.refuse(loaded.at, "the rope was not loaded, and the drop is not void").Hint("say why it does not count, in the column void")
+	case reason.text == "" && said == "yes":
+		t.refuse(loaded.at, "loaded is filled, and the drop is not void").
+			Hint("say why it does not count, in the column void, or leave loaded empty when it counts: a fall that counts has loaded its rope")
 	case reason.text != "" && said == "":
 		t.refuse(reason.at, "the drop is void, and it is not said whether the rope was loaded").
 			Hint("write yes or no in the column loaded: a rope that was loaded has had that fall")

@@ -57,6 +57,24 @@ func TestDrops(t *testing.T) {
 	}
 }
 
+// Parts of a file and a gate's times: 4.1 ms is the float64 nearest to 0.0041 s.
+func TestPartsAndGateTimes(t *testing.T) {
+	const table = `kind,specimen,fall,setting,at,trace,part,gate_time
+fall,M-01,1,standard,2026-05-04 14:26:30,day.csv,1,4.1
+fall,M-01,2,standard,2026-05-04 14:29:31,day.csv,run B,
+`
+	rows, err := parseDrops("drops.csv", []byte(table), time.UTC)
+	if err != nil || len(rows) != 2 {
+		t.Fatal(len(rows), err)
+	}
+	if d := rows[0].Drop; d.Part != "1" || d.GateTime != 0.0041 {
+		t.Errorf("part %q, gate time %.17g s", d.Part, d.GateTime)
+	}
+	if d := rows[1].Drop; d.Part != "run B" || d.GateTime != 0 {
+		t.Errorf("part %q, gate time %.17g s", d.Part, d.GateTime)
+	}
+}
+
 // The table is for a study: what it holds, a frozen plan takes.
 func TestDropsOfAStudy(t *testing.T) {
 	plan, err := Parse("s.toml", []byte(skerryHead(t)))
@@ -79,7 +97,7 @@ func TestDropsOfAStudy(t *testing.T) {
 
 func TestDropRefusals(t *testing.T) {
 	const header = "kind,specimen,fall,setting,at,by,trace,void,loaded,note\n"
-	const full = "kind,specimen,fall,setting,at,by,trace,void,loaded,note"
+	const full = "kind,specimen,fall,setting,at,by,trace,part,gate_time,void,loaded,note"
 	cases := []struct{ data, want string }{
 		{"", "d.csv: the table is empty\n-> begin it with a header: " + full},
 		{header, "d.csv: the table has a header and no drop\n-> add a line for each drop"},
@@ -97,7 +115,7 @@ d.csv:1: there is no column "wind" in a table of drops
 d.csv:1: there is no column "weather" in a table of drops
 1 | kind,at,weather
   |         ^^^^^^^
--> the columns are: kind, at, specimen, fall, setting, by, trace, void, loaded, note`},
+-> the columns are: kind, at, specimen, fall, setting, by, trace, part, gate_time, void, loaded, note`},
 		{"kind,at,kind\n", `
 d.csv:1: the column kind is there twice
 1 | kind,at,kind
@@ -158,6 +176,31 @@ d.csv:2: the rope was not loaded, and the drop is not void
 2 | fall,2026-05-04 14:26:30,,no
   |                           ^^
 -> say why it does not count, in the column void`},
+		{"kind,at,void,loaded\nfall,2026-05-04 14:26:30,,yes\n", `
+d.csv:2: loaded is filled, and the drop is not void
+2 | fall,2026-05-04 14:26:30,,yes
+  |                           ^^^
+-> say why it does not count, in the column void, or leave loaded empty when it counts: a fall that counts has loaded its rope`},
+		{"kind,at,part\nfall,2026-05-04 14:26:30,2\n", `
+d.csv:2: part "2" is named, and no file that it is a part of
+2 | fall,2026-05-04 14:26:30,2
+  |                          ^
+-> name the file in the column trace, or leave part empty`},
+		{"kind,at,gate_time\nfall,2026-05-04 14:26:30,4 ms\n", `
+d.csv:2: "4 ms" is no gate time
+2 | fall,2026-05-04 14:26:30,4 ms
+  |                          ^^^^
+-> write a number of milliseconds without unit, such as 4.1, or nothing when there was no gate`},
+		{"kind;at;gate_time\nfall;2026-05-04 14:26:30;4,1\n", `
+d.csv:2: "4,1" is no gate time
+2 | fall;2026-05-04 14:26:30;4,1
+  |                          ^^^
+-> write 4.1: numbers here have a decimal point`},
+		{"kind,at,gate_time\nfall,2026-05-04 14:26:30,0\n", `
+d.csv:2: "0" is no gate time
+2 | fall,2026-05-04 14:26:30,0
+  |                          ^
+-> write a number of milliseconds without unit, such as 4.1, or nothing when there was no gate`},
 		{"kind,at,note\nfall,2026-05-04 14:26:30,the \"big\" one\n", `
 d.csv:2: a quote stands here that does not close, or not where a field begins
 2 | fall,2026-05-04 14:26:30,the "big" one

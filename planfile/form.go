@@ -131,6 +131,20 @@ func (f form) whole(name string) int {
 	return v
 }
 
+// number reads a number without a unit; 0 when it is not given.
+func (f form) number(name string) float64 {
+	n := f.take(name)
+	if n == nil {
+		return 0
+	}
+	v, err := strconv.ParseFloat(strings.ReplaceAll(n.raw, "_", ""), 64)
+	if (n.kind != isWhole && n.kind != isNumber) || err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		f.wrong(n, name, "a number without a unit, without quotes")
+		return 0
+	}
+	return v
+}
+
 // value reads a quantity in SI; 0 when it is not given.
 func (f form) value(name string, among ...quantity.Dimension) (float64, quantity.Dimension) {
 	n := f.take(name)

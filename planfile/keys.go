@@ -89,12 +89,23 @@ var parts = []part{
 		{"edge_radius", false, `"5 mm"`, []string{"edge"}},
 		{"guide", false, `"two steel wires"`, []string{"guides"}},
 		{"gravity", false, `"9.816 m/s2"`, []string{"g"}},
+		{"cell_uncertainty", false, `"0.5 %"`, []string{"uncertainty", "accuracy"}},
+		{"gravity_uncertainty", false, `"0.001 m/s2"`, nil},
+		{"edge_friction", false, `0.2`, []string{"friction", "mu"}},
+		{"edge_angle", false, `"90 deg"`, []string{"angle"}},
+		{"edge_friction_uncertainty", false, `0.03`, nil},
+		{"gate_flag", false, `"20 mm"`, []string{"flag", "gate"}},
+		{"gate_above", false, `"10 cm"`, nil},
+		{"gate_uncertainty", false, `"1 %"`, nil},
 	}},
 	{"setting", true, true, []key{
 		{"name", true, `"standard"`, []string{"id"}},
 		{"mass", true, `"80 kg"`, []string{"weight"}},
 		{"drop", true, `"1.42 m"`, []string{"height", "drop_height"}},
 		{"free_length", true, `"2.60 m"`, []string{"length", "rope"}},
+		{"mass_uncertainty", false, `"50 g"`, nil},
+		{"drop_uncertainty", false, `"5 mm"`, []string{"height_uncertainty"}},
+		{"free_length_uncertainty", false, `"1 cm"`, []string{"length_uncertainty"}},
 	}},
 	{"series", false, true, []key{
 		{"falls", true, `5`, []string{"drops", "count"}},
@@ -102,9 +113,25 @@ var parts = []part{
 		{"rest", false, `"3 min"`, []string{"pause", "interval"}},
 		{"rest_tolerance", false, `"15 s"`, []string{"tolerance"}},
 	}},
-	{"reading", false, true, []key{
+	{"reading", false, true, append([]key{
 		{"filter", true, `"CFC 60"`, []string{"cfc", "class"}},
-	}},
+	}, askKeys...)},
+}
+
+// askKeys say how trace files are read, in [reading] and in a recipe.
+var askKeys = []key{
+	{"rate", false, `"2000 Hz"`, []string{"sample_rate", "frequency"}},
+	{"force", false, `"Load"`, []string{"load"}},
+	{"time", false, `1`, nil},
+	{"stretch", false, `"none"`, []string{"displacement", "extension"}},
+	{"gate", false, `"none"`, []string{"light_gate"}},
+	{"unit", false, `"kN"`, []string{"force_unit"}},
+	{"delimiter", false, `"semicolon"`, []string{"separator", "sep"}},
+	{"decimal", false, `"comma"`, []string{"decimal_mark", "decimal_sign"}},
+	{"sheet", false, `"falls"`, []string{"worksheet", "tab"}},
+	{"part", false, `1`, []string{"drop", "run"}},
+	{"full_scale", false, `20`, []string{"fullscale", "scale"}},
+	{"pull", false, `"negative"`, []string{"sign", "direction"}},
 }
 
 // partNamed returns the part of that name.
@@ -116,9 +143,13 @@ func partNamed(name string) (part, bool) {
 	return parts[i], true
 }
 
-// header is the part's line in a file.
+// header is the part's line in a file; a recipe, which is a file of its own, has
+// none.
 func (p part) header() string {
-	if p.many {
+	switch {
+	case p.name == recipePart.name:
+		return "the recipe"
+	case p.many:
 		return "[[" + p.name + "]]"
 	}
 	return "[" + p.name + "]"

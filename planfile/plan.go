@@ -22,10 +22,7 @@ import (
 // itself (campaign.Plan.Faults) are checked on what could be read, except where
 // a fault of the file would only be reported twice.
 func Parse(name string, data []byte) (campaign.Plan, error) {
-	r := &reading{
-		refusals: refusals{source: source{name, data}},
-		places:   map[campaign.Place]span{}, spoilts: map[campaign.Place]bool{},
-	}
+	r := newReading(name, data)
 	root, ok := r.toml()
 	if ok && r.format(root) {
 		r.plan(root)
@@ -37,7 +34,14 @@ func Parse(name string, data []byte) (campaign.Plan, error) {
 	return r.made, nil
 }
 
-// reading is one study file being read.
+func newReading(name string, data []byte) *reading {
+	return &reading{
+		refusals: refusals{source: source{name, data}},
+		places:   map[campaign.Place]span{}, spoilts: map[campaign.Place]bool{},
+	}
+}
+
+// reading is one study file or recipe being read.
 type reading struct {
 	refusals
 	made    campaign.Plan
@@ -134,6 +138,14 @@ func (r *reading) tower(root *node) {
 			Name: f.text("name"), Cell: f.text("cell"), Guide: f.text("guide"),
 			CellRange: f.known("cell_range", quantity.Force), EdgeRadius: f.in("edge_radius", quantity.Length),
 			Gravity: f.known("gravity", quantity.Acceleration),
+
+			EdgeFriction: f.number("edge_friction"), EdgeAngle: f.in("edge_angle", quantity.Angle),
+			GateFlag: f.known("gate_flag", quantity.Length), GateAbove: f.in("gate_above", quantity.Length),
+
+			CellUncertainty:         f.known("cell_uncertainty", quantity.Share),
+			GravityUncertainty:      f.known("gravity_uncertainty", quantity.Acceleration),
+			EdgeFrictionUncertainty: f.number("edge_friction_uncertainty"),
+			GateUncertainty:         f.known("gate_uncertainty", quantity.Share),
 		}
 	}
 	for i, n := range r.tables(root, "setting") {
@@ -141,6 +153,10 @@ func (r *reading) tower(root *node) {
 		r.made.Settings = append(r.made.Settings, campaign.Setting{
 			Name: f.text("name"), Mass: f.in("mass", quantity.Mass),
 			Drop: f.in("drop", quantity.Length), FreeLength: f.in("free_length", quantity.Length),
+
+			MassUncertainty:       f.known("mass_uncertainty", quantity.Mass),
+			DropUncertainty:       f.known("drop_uncertainty", quantity.Length),
+			FreeLengthUncertainty: f.known("free_length_uncertainty", quantity.Length),
 		})
 	}
 	for _, n := range r.tables(root, "series") {
@@ -152,7 +168,7 @@ func (r *reading) tower(root *node) {
 	}
 	for _, n := range r.tables(root, "reading") {
 		f := r.open(n.part, n.node, 0)
-		r.made.Reading.Class = f.filter()
+		r.made.Reading = campaign.ReadingRule{Class: f.filter(), Ask: f.ask()}
 	}
 }
 

@@ -1,6 +1,7 @@
 package planfile
 
 import (
+	"math"
 	"os"
 	"regexp"
 	"slices"
@@ -11,6 +12,7 @@ import (
 
 	"fallwright.example/campaign"
 	"fallwright.example/problem"
+	"fallwright.example/trace"
 )
 
 func skerryHead(t testing.TB) string {
@@ -50,9 +52,11 @@ func TestSkerryHead(t *testing.T) {
 		}},
 		{"rig", p.Rig, campaign.Rig{
 			Name: "Boathouse tower", Cell: "20 kN load cell at the anchor", CellRange: 20000,
-			EdgeRadius: 0.005, Guide: "two steel wires",
+			EdgeRadius: 0.005, Guide: "two steel wires", CellUncertainty: 0.005,
 		}},
-		{"setting", p.Settings[0], campaign.Setting{Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6}},
+		{"setting", p.Settings[0], campaign.Setting{
+			Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6, MassUncertainty: 0.05, DropUncertainty: 0.005,
+		}},
 		{"series", p.Series, campaign.Series{Falls: 5, Setting: "standard", Rest: campaign.Rest{Set: 3 * time.Minute, Tolerance: 15 * time.Second}}},
 		{"class", p.Reading.Class, 60},
 		{"value", p.Questions[5].Value, campaign.ReboundSpeed},
@@ -74,6 +78,59 @@ func TestSkerryHead(t *testing.T) {
 	}
 	if len(thirds) != 18 {
 		t.Errorf("conditions are not spread over the rope: %v", thirds)
+	}
+}
+
+// What a study file says of trace files and of the rig's accuracy.
+func TestStatedRig(t *testing.T) {
+	file := swap(t, skerryHead(t), "filter = \"CFC 60\"", `filter = "CFC 180"
+rate = "2 kHz"
+force = 2
+time = "t [s]"
+stretch = "none"
+gate = "gate"
+unit = "daN"
+delimiter = "bar"
+decimal = "comma"
+sheet = 1
+part = "run 3"
+full_scale = 20.5
+pull = "negative"`)
+	file = swap(t, file, "[rig]", `[rig]
+edge_friction = 0.2
+edge_angle = "90 deg"
+edge_friction_uncertainty = 0.03
+gate_flag = "20 mm"
+gate_above = "10 cm"
+gate_uncertainty = "1 %"
+gravity_uncertainty = "0.001 m/s2"`)
+	file = swap(t, file, "[[setting]]", `[[setting]]
+free_length_uncertainty = "1 cm"`)
+	p, err := Parse("s.toml", []byte(file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := campaign.ReadingRule{Class: 180, Ask: trace.Ask{
+		Rate: 2000, Force: "2", Time: "t [s]", Stretch: "none", Gate: "gate", Unit: "daN", Delimiter: "bar", Decimal: "comma",
+		Sheet: "1", Part: "run 3", FullScale: 20.5, Pull: trace.PullNegative,
+	}}
+	if p.Reading != want {
+		t.Errorf("reading is %+v\nwant %+v", p.Reading, want)
+	}
+	rig := campaign.Rig{
+		Name: "Boathouse tower", Cell: "20 kN load cell at the anchor", CellRange: 20000, EdgeRadius: 0.005, Guide: "two steel wires",
+		EdgeFriction: 0.2, EdgeAngle: math.Pi / 2, GateFlag: 0.02, GateAbove: 0.1,
+		CellUncertainty: 0.005, GravityUncertainty: 0.001, EdgeFrictionUncertainty: 0.03, GateUncertainty: 0.01,
+	}
+	if p.Rig != rig {
+		t.Errorf("rig is %+v\nwant %+v", p.Rig, rig)
+	}
+	setting := campaign.Setting{
+		Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6,
+		MassUncertainty: 0.05, DropUncertainty: 0.005, FreeLengthUncertainty: 0.01,
+	}
+	if p.Settings[0] != setting {
+		t.Errorf("setting is %+v\nwant %+v", p.Settings[0], setting)
 	}
 }
 
@@ -187,7 +244,7 @@ func TestFaultsTogether(t *testing.T) {
 		{`levels = ["dry", "soaked", "dried"]`, `levels = "dry"`},
 		{`length          = "60 m"`, `length = "60 kg"`},
 		{`"M-04", "M-05"`, `"M-04", "M-01"`},
-		{`mass        = "80 kg"`, `mass = 80 kg`},
+		{`mass             = "80 kg"`, `mass = 80 kg`},
 		{`falls          = 5`, ``},
 		{`setting        = "standard"`, `setting = "high"`},
 	} {
@@ -205,9 +262,9 @@ func TestFaultsTogether(t *testing.T) {
 		`s.toml:77: "dry" is text, and levels is a list of texts`,
 		`s.toml:111: "60 kg" is a mass, not a length`,
 		`s.toml:135: the label "M-01" is taken by specimen 1`,
-		`s.toml:171: 80 kg is not in quotes`,
-		`s.toml:175: [series] has no falls`,
-		`s.toml:177: there is no setting "high"`,
+		`s.toml:172: 80 kg is not in quotes`,
+		`s.toml:178: [series] has no falls`,
+		`s.toml:180: there is no setting "high"`,
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))

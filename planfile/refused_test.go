@@ -90,97 +90,97 @@ s.toml:30: no fall is named that answers the question
    |         ^^
 -> name falls of the series, such as 1`},
 	{`falls          = 5`, `falls = "5"`, `
-s.toml:176: "5" is text, and falls is a whole number, without quotes
-176 | falls = "5"
+s.toml:179: "5" is text, and falls is a whole number, without quotes
+179 | falls = "5"
     |         ^^^
 -> write, such as: falls = 5`},
 	{`falls          = 5`, `falls = 5 falls`, `
-s.toml:176: 5 falls is no value for falls
-176 | falls = 5 falls
+s.toml:179: 5 falls is no value for falls
+179 | falls = 5 falls
     |         ^^^^^^^
 -> write, such as: falls = 5`},
-	{`mass        = "80 kg"`, `mass = "80 m"`, `
-s.toml:171: "80 m" is a length, not a mass
-171 | mass = "80 m"
+	{`mass             = "80 kg"`, `mass = "80 m"`, `
+s.toml:172: "80 m" is a length, not a mass
+172 | mass = "80 m"
     |        ^^^^^^
 -> a mass is given in kg, g or lb: write "80 kg"`},
-	{`mass        = "80 kg"`, `mass = 80`, `
-s.toml:171: "80" has no unit
-171 | mass = 80
+	{`mass             = "80 kg"`, `mass = 80`, `
+s.toml:172: "80" has no unit
+172 | mass = 80
     |        ^^
 -> a mass is given in kg, g or lb: write "80 kg"`},
-	{`mass        = "80 kg"`, `mass = 80 kg # block`, `
-s.toml:171: 80 kg is not in quotes
-171 | mass = 80 kg # block
+	{`mass             = "80 kg"`, `mass = 80 kg # block`, `
+s.toml:172: 80 kg is not in quotes
+172 | mass = 80 kg # block
     |        ^^^^^
 -> write: mass = "80 kg"`},
-	{`mass        = "80 kg"`, `mass = "0 kg"`, `
-s.toml:171: the mass is 0 kg
-171 | mass = "0 kg"
+	{`mass             = "80 kg"`, `mass = "0 kg"`, `
+s.toml:172: the mass is 0 kg
+172 | mass = "0 kg"
     |        ^^^^^^
 -> give a value above zero`},
-	{`drop        = "1.42 m"`, `drop = "1,42 m"`, `
-s.toml:172: "1,42 m" has a comma, and numbers here have a decimal point
-172 | drop = "1,42 m"
+	{`drop             = "1.42 m"`, `drop = "1,42 m"`, `
+s.toml:174: "1,42 m" has a comma, and numbers here have a decimal point
+174 | drop = "1,42 m"
     |        ^^^^^^^^
 -> write "1.42 m"`},
-	{`drop        = "1.42 m"`, `drop = 1,42 m`, `
-s.toml:172: 1,42 m is not in quotes
-172 | drop = 1,42 m
+	{`drop             = "1.42 m"`, `drop = 1,42 m`, `
+s.toml:174: 1,42 m is not in quotes
+174 | drop = 1,42 m
     |        ^^^^^^
 -> write: drop = "1.42 m"`},
-	{`drop        = "1.42 m"`, `drop = “1.42 m”`, `
-s.toml:172: “1.42 m” is not in quotes
-172 | drop = “1.42 m”
+	{`drop             = "1.42 m"`, `drop = “1.42 m”`, `
+s.toml:174: “1.42 m” is not in quotes
+174 | drop = “1.42 m”
     |        ^^^^^^^^
 -> write: drop = "1.42 m"`},
-	{`mass        = "80 kg"`, `mass = "80 kg`, `
-s.toml:171: the quotes are not closed on this line
-171 | mass = "80 kg
+	{`mass             = "80 kg"`, `mass = "80 kg`, `
+s.toml:172: the quotes are not closed on this line
+172 | mass = "80 kg
     |      ^^^^^^^^
 -> end the text with "
 the rest of the file was not looked at`},
-	{`mass        = "80 kg"`, `mass = "80 kg"
+	{`mass             = "80 kg"`, `mass = "80 kg"
 mass = "81 kg"`, `
-s.toml:172: mass stands here a second time
-172 | mass = "81 kg"
+s.toml:173: mass stands here a second time
+173 | mass = "81 kg"
     | ^^^^
 -> keep one of the two
 the rest of the file was not looked at`},
-	{`mass        = "80 kg"`, `mass "80 kg"`, `
-s.toml:171: this is neither a key with its value nor the head of a part
-171 | mass "80 kg"
+	{`mass             = "80 kg"`, `mass "80 kg"`, `
+s.toml:172: this is neither a key with its value nor the head of a part
+172 | mass "80 kg"
     | ^^^^^^^^^^^^
 -> write: key = "value", or begin the line with # for a remark
 the rest of the file was not looked at`},
 	{`rest           = "3 min"`, `rest = "3 m"`, `
-s.toml:178: "3 m" is a length, not a time
-178 | rest = "3 m"
+s.toml:181: "3 m" is a length, not a time
+181 | rest = "3 m"
     |        ^^^^^
 -> a time is given in s, min, h or ms: write "3 min"`},
 	{`rest           = "3 min"`, `rest = "9000 h"`, `
-s.toml:178: rest is longer than a year
-178 | rest = "9000 h"
+s.toml:181: rest is longer than a year
+181 | rest = "9000 h"
     |        ^^^^^^^^
 -> give a time, such as "3 min"`},
 	{`rest_tolerance = "15 s"`, `tolerance = "15 s"`, `
-s.toml:179: [series] has no key "tolerance"
-179 | tolerance = "15 s"
+s.toml:182: [series] has no key "tolerance"
+182 | tolerance = "15 s"
     | ^^^^^^^^^
 -> write rest_tolerance, such as: rest_tolerance = "15 s"`},
 	{`[series]`, `[serie]`, `
-s.toml:175: there is no part "serie"
-175 | [serie]
+s.toml:178: there is no part "serie"
+178 | [serie]
     | ^^^^^^^
 -> write [series]`},
 	{`[series]`, `[[series]]`, `
-s.toml:175: [series] comes once
-175 | [[series]]
+s.toml:178: [series] comes once
+178 | [[series]]
     | ^^^^^^^^^^
 -> write [series], once`},
 	{`[[setting]]`, `[setting]`, `
-s.toml:169: [setting] can come several times
-169 | [setting]
+s.toml:170: [setting] can come several times
+170 | [setting]
     | ^^^^^^^^^
 -> write [[setting]]`},
 	{`[[rope]]`, `[[ropes]]`, `
@@ -331,27 +331,27 @@ s.toml:145: S-01: there is no rope of lot "Samphire"
     |       ^^^^^^^^^^
 -> the plan has: "Marram 9.6", "Samphire 9.6 treated"`},
 	{`filter = "CFC 60"`, `filter = "CFC60"`, `
-s.toml:182: "CFC60" is no filter
-182 | filter = "CFC60"
+s.toml:185: "CFC60" is no filter
+185 | filter = "CFC60"
     |          ^^^^^^^
 -> write "CFC 60", "CFC 180", "CFC 600", "CFC 1000" or "none"`},
 	{`filter = "CFC 60"`, `filter = "CFC 70"`, `
-s.toml:182: there is no filter class CFC 70
-182 | filter = "CFC 70"
+s.toml:185: there is no filter class CFC 70
+185 | filter = "CFC 70"
     |          ^^^^^^^^
 -> the classes are CFC 60, 180, 600 and 1000 (ISO 6487), or none`},
 	{`[reading]
 filter = "CFC 60"`, ``, `
 s.toml: the file has no part [reading]
 -> add [reading] with its keys: filter = "CFC 60"`},
-	{`guide       = "two steel wires"`, `gravity = "1.62 m/s2"`, `
-s.toml:167: gravity of 1.62 m/s2 is found nowhere on the ground, where it is between 9.7 and 9.9
-167 | gravity = "1.62 m/s2"
+	{`guide            = "two steel wires"`, `gravity = "1.62 m/s2"`, `
+s.toml:168: gravity of 1.62 m/s2 is found nowhere on the ground, where it is between 9.7 and 9.9
+168 | gravity = "1.62 m/s2"
     |           ^^^^^^^^^^^
 -> leave it out for the standard value, 9.80665 m/s2`},
-	{`guide       = "two steel wires"`, `guide = "C:\wires"`, `
-s.toml:167: a backslash inside quotes stands for a special character, and this is none
-167 | guide = "C:\wires"
+	{`guide            = "two steel wires"`, `guide = "C:\wires"`, `
+s.toml:168: a backslash inside quotes stands for a special character, and this is none
+168 | guide = "C:\wires"
     |            ^^^^^^^
 -> inside quotes write \\ for a backslash, or put the text in single quotes
 the rest of the file was not looked at`},
@@ -369,8 +369,63 @@ s.toml:131: each piece is 0 m long
     |        ^^^^^
 -> give a length above zero, such as "3.40 m"`},
 	{`filter = "CFC 60"`, `filter = "CFC 0"`, `
-s.toml:182: "CFC 0" is no filter
-182 | filter = "CFC 0"
+s.toml:185: "CFC 0" is no filter
+185 | filter = "CFC 0"
     |          ^^^^^^^
 -> write "CFC 60", "CFC 180", "CFC 600", "CFC 1000" or "none"`},
+	{`cell_uncertainty = "0.5 %"`, `cell_uncertainty = "50 %"`, `
+s.toml:166: the uncertainty of the cell is 50 %, outside 0 to 20 %
+166 | cell_uncertainty = "50 %"
+    |                    ^^^^^^
+-> give the standard uncertainty (k = 1), such as "0.5 %"; a certificate with k = 2 states twice that`},
+	{`cell_uncertainty = "0.5 %"`, `cell_uncertainty = "0 %"`, `
+s.toml:166: cell_uncertainty is zero
+166 | cell_uncertainty = "0 %"
+    |                    ^^^^^
+-> leave cell_uncertainty out when it is not known`},
+	{`cell_uncertainty = "0.5 %"`, `edge_angle = "90"`, `
+s.toml:166: "90" has no unit
+166 | edge_angle = "90"
+    |              ^^^^
+-> an angle is given in deg or rad: write "90 deg"`},
+	{`cell_uncertainty = "0.5 %"`, `edge_friction = "0.2"
+edge_angle = "90 deg"`, `
+s.toml:166: "0.2" is text, and edge_friction is a number without a unit, without quotes
+166 | edge_friction = "0.2"
+    |                 ^^^^^
+-> write, such as: edge_friction = 0.2`},
+	{`cell_uncertainty = "0.5 %"`, `edge_friction = 2
+edge_angle = "90 deg"`, `
+s.toml:166: the friction of the edge is 2, outside 0 to 1
+166 | edge_friction = 2
+    |                 ^
+-> give a number such as 0.2, or leave it out`},
+	{`cell_uncertainty = "0.5 %"`, `edge_friction = 0.2
+edge_angle = "800 deg"`, `
+s.toml:167: the rope turns by 800 degrees at the edge, outside 0 to 720
+167 | edge_angle = "800 deg"
+    |              ^^^^^^^^^
+-> give the angle between the rope before the edge and after it, such as "90 deg"`},
+	{`cell_uncertainty = "0.5 %"`, `gate_above = "10 cm"`, `
+s.toml:166: there is a light gate, and the width of its flag is not given
+166 | gate_above = "10 cm"
+    |              ^^^^^^^
+-> give gate_flag, such as "20 mm", or leave gate_above out`},
+	{`mass_uncertainty = "50 g"`, `mass_uncertainty = "50 kg"`, `
+s.toml:173: the uncertainty of the mass is 50 kg, outside 0 to 20 % of its 80 kg
+173 | mass_uncertainty = "50 kg"
+    |                    ^^^^^^^
+-> give the standard uncertainty (k = 1): how far off it is likely to be, in the unit of the mass`},
+	{`filter = "CFC 60"`, `filter = "CFC 60"
+rate = "0 Hz"`, `
+s.toml:186: a rate of "0 Hz" is no sample rate: it lies above 0 Hz, up to 1 GHz
+186 | rate = "0 Hz"
+    |        ^^^^^^
+-> give the samples a second, such as "2000 Hz", or leave rate out when the file has times`},
+	{`filter = "CFC 60"`, `filter = "CFC 60"
+separator = ";"`, `
+s.toml:186: [reading] has no key "separator"
+186 | separator = ";"
+    | ^^^^^^^^^
+-> write delimiter, such as: delimiter = "semicolon"`},
 }

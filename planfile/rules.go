@@ -23,6 +23,18 @@ var follows = map[campaign.Part]map[string][]campaign.Place{
 		"from":      {{Part: "specimen", Field: "to"}, {Part: "specimen", Field: "each"}},
 		"to":        {{Part: "specimen", Field: "from"}, {Part: "specimen", Field: "each"}},
 	},
+	campaign.RigPart: {
+		"edge_friction":             {{Part: "rig", Field: "edge_angle"}},
+		"edge_angle":                {{Part: "rig", Field: "edge_friction"}},
+		"edge_friction_uncertainty": {{Part: "rig", Field: "edge_friction"}},
+		"gate_above":                {{Part: "rig", Field: "gate_flag"}, {Part: "setting", Field: "drop"}},
+		"gate_uncertainty":          {{Part: "rig", Field: "gate_flag"}},
+	},
+	campaign.SettingPart: {
+		"mass_uncertainty":        {{Part: "setting", Field: "mass"}},
+		"drop_uncertainty":        {{Part: "setting", Field: "drop"}},
+		"free_length_uncertainty": {{Part: "setting", Field: "free_length"}},
+	},
 	campaign.SeriesPart: {
 		"setting":        {{Part: "setting", Field: "name"}},
 		"rest_tolerance": {{Part: "series", Field: "rest"}},

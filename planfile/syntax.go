@@ -17,7 +17,7 @@ const tries = 50
 // of the file still read; after any other fault of writing nothing is known of
 // the rest, and ok is false.
 func (r *reading) toml() (root *node, ok bool) {
-	if !r.foreign("save the file as plain text in UTF-8; a study file is TOML") {
+	if !r.foreign("save the file as plain text in UTF-8; it is TOML") {
 		return nil, false
 	}
 	mended := slices.Clone(r.data)

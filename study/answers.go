@@ -49,11 +49,23 @@ type DropRow struct {
 // TraceView is one trace, ready to be drawn and looked at.
 type TraceView struct {
 	Row      DropRow
+	Ask      trace.Ask // how the file was read
 	Settings trace.Settings
-	Program  string        // what took the stored reading
-	Signal   *trace.Signal // tared and filtered, with speed and stretch where they can be had
-	Before   string        // drop ID of the trace before it in the study, or empty
+	Program  string          // what took the stored reading
+	Taken    campaign.Stamp  // when that was, and by whom
+	Earlier  []StoredReading // the readings before it, the newest first
+	Rule     int             // the class that the plan reads with
+	Signal   *trace.Signal   // tared and filtered, with speed and stretch where they can be had
+	Curves   *Curves         // the same, ready to be drawn in any window
+	Before   string          // drop ID of the trace before it in the study, or empty
 	After    string
+}
+
+// Second is a second reading of a trace, beside the stored one.
+type Second struct {
+	Settings trace.Settings
+	Reading  *trace.Reading
+	Curves   *Curves
 }
 
 // Findings is every question with its answer, and the tables behind.

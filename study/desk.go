@@ -14,14 +14,21 @@ import (
 	"fallwright.example/trace"
 )
 
-// Desk is a book with everything needed to work on it.
+// Desk is a book with everything needed to work on it. It may be used by
+// several at once.
 type Desk struct {
 	Store   Store
-	Read    func(name string, data []byte) (*trace.Recording, error) // of a trace file
+	Read    func(name string, data []byte, ask trace.Ask) (*trace.File, error) // of a trace file
 	Now     func() time.Time
 	Zone    *time.Location // in which answers give times; nil for UTC
 	NewID   func() string  // unique, sorting by time of creation
 	Program string         // name and version, kept with every reading
+
+	// KeepBytes is how much memory the recordings and signals that are kept for
+	// the next question may take; 0 means 512 MiB, below 0 nothing is kept.
+	KeepBytes int64
+
+	kept keeper
 }
 
 // PutPlan adds a study, or replaces the plan of one that is not frozen. file is
@@ -48,69 +55,6 @@ func (d *Desk) Freeze(ctx context.Context, name, by string) (campaign.Freeze, er
 	}
 	f := campaign.Freeze{Stamp: campaign.Stamp{At: d.now(), By: by}, PlanSHA256: s.File.SHA256}
 	return f, d.Store.FreezePlan(ctx, name, f)
-}
-
-// Release is one drop as it is reported to the desk.
-type Release struct {
-	Drop  campaign.Drop // ID and Trace are filled in here; Setting defaults to the series'
-	Trace []byte        // the trace file to the byte; nil when there is none
-	Name  string        // of the trace file
-}
-
-// AddDrop records a drop, takes the reading of its trace, and stores both in
-// one go. A trace that cannot be read refuses the drop: record it without the
-// trace, or void.
-func (d *Desk) AddDrop(ctx context.Context, name string, r Release) (campaign.Drop, *trace.Reading, error) {
-	s, err := d.load(ctx, name)
-	if err != nil {
-		return campaign.Drop{}, nil, err
-	}
-	drop := r.Drop
-	drop.ID = d.NewID()
-	if drop.Setting == "" {
-		drop.Setting = s.Plan.Series.Setting
-	}
-	if drop.Void != nil && drop.Void.At.IsZero() {
-		drop.Void.Stamp = drop.Stamp
-	}
-	if r.Trace == nil {
-		return drop, nil, d.Store.AddDrop(ctx, name, drop, nil, nil)
-	}
-	source := sourceFile(r.Name, r.Trace)
-	drop.Trace = &source
-	reading, err := d.take(s, drop, r.Name, r.Trace)
-	if err != nil {
-		return drop, nil, err
-	}
-	if err := d.Store.AddDrop(ctx, name, drop, r.Trace, reading); err != nil {
-		return drop, nil, err
-	}
-	return drop, &reading.Reading, nil
-}
-
-func (d *Desk) take(s *campaign.Study, drop campaign.Drop, name string, data []byte) (*StoredReading, error) {
-	rec, err := d.Read(name, data)
-	if err != nil {
-		return nil, err
-	}
-	set := settings(s, drop)
-	reading, _, err := trace.Take(rec, set)
-	if err != nil {
-		return nil, located(err, name)
-	}
-	return &StoredReading{
-		ID: d.NewID(), Stamp: campaign.Stamp{At: d.now(), By: drop.By},
-		Program: d.Program, Settings: set, Reading: *reading,
-	}, nil
-}
-
-// settings are what the plan knows of a drop.
-func settings(s *campaign.Study, drop campaign.Drop) trace.Settings {
-	set := trace.Settings{Class: s.Plan.Reading.Class, Gravity: s.Plan.Rig.Gravity}
-	if rig, ok := s.Plan.Setting(drop.Setting); ok {
-		set.Mass, set.Drop, set.Length = rig.Mass, rig.Drop, rig.FreeLength
-	}
-	return set
 }
 
 // VoidDrop marks a drop void.

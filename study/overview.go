@@ -3,10 +3,8 @@ package study
 import (
 	"context"
 	"math"
-	"slices"
 
 	"fallwright.example/campaign"
-	"fallwright.example/problem"
 	"fallwright.example/trace"
 )
 
@@ -26,7 +24,7 @@ func (d *Desk) Overview(ctx context.Context, name string) (*Overview, error) {
 func overview(s *campaign.Study, readings map[string]StoredReading) *Overview {
 	o := &Overview{
 		Study: s, Drops: dropRows(s, readings),
-		Specimens: specimenRows(s), Departures: s.Departures(),
+		Specimens: specimenRows(s), Departures: append(s.Departures(), otherReadings(s, readings)...),
 	}
 	for _, c := range s.Plan.Conditions {
 		o.Conditions = append(o.Conditions, conditionCount(s, c))
@@ -100,51 +98,4 @@ func dropRows(s *campaign.Study, readings map[string]StoredReading) []DropRow {
 		last[d.Specimen] = d
 	}
 	return rows
-}
-
-// Trace is one trace, read again from its bytes as its newest reading was.
-func (d *Desk) Trace(ctx context.Context, name, dropID string) (*TraceView, error) {
-	s, err := d.load(ctx, name)
-	if err != nil {
-		return nil, err
-	}
-	readings, err := d.Store.Readings(ctx, name)
-	if err != nil {
-		return nil, err
-	}
-	rows := dropRows(s, readings)
-	at := slices.IndexFunc(rows, func(r DropRow) bool { return r.Drop.ID == dropID })
-	if at < 0 || rows[at].Drop.Trace == nil {
-		return nil, problem.New(problem.NotFound, "drop "+dropID, "study %s has no trace of that drop", name)
-	}
-	stored := readings[dropID]
-	signal, err := d.signal(ctx, rows[at].Drop, stored.Settings)
-	if err != nil {
-		return nil, err
-	}
-	v := &TraceView{Row: rows[at], Settings: stored.Settings, Program: stored.Program, Signal: signal}
-	for i := at - 1; i >= 0 && v.Before == ""; i-- {
-		if rows[i].Drop.Trace != nil {
-			v.Before = rows[i].Drop.ID
-		}
-	}
-	for i := at + 1; i < len(rows) && v.After == ""; i++ {
-		if rows[i].Drop.Trace != nil {
-			v.After = rows[i].Drop.ID
-		}
-	}
-	return v, nil
-}
-
-func (d *Desk) signal(ctx context.Context, drop campaign.Drop, set trace.Settings) (*trace.Signal, error) {
-	data, err := d.Store.File(ctx, drop.Trace.SHA256)
-	if err != nil {
-		return nil, err
-	}
-	rec, err := d.Read(drop.Trace.Name, data)
-	if err != nil {
-		return nil, err
-	}
-	_, signal, err := trace.Take(rec, set)
-	return signal, err
 }

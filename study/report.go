@@ -6,14 +6,6 @@ import (
 	"slices"
 
 	"fallwright.example/campaign"
-	"fallwright.example/figure"
-)
-
-// Of an overlay: what is drawn around the first contact, and how finely.
-const (
-	overlayLead    = 0.05 // s before first contact
-	overlayTail    = 0.5  // share of the longest first contact, after it
-	overlayBuckets = 400
 )
 
 // Report gathers everything that the report of a study says.
@@ -50,32 +42,14 @@ func shownFalls(s *campaign.Study) []int {
 
 // overlay draws every trace of one fall number from the same moment.
 func (d *Desk) overlay(ctx context.Context, s *campaign.Study, readings map[string]StoredReading, fall int) (Overlay, error) {
-	o := Overlay{Fall: fall}
 	var drops []campaign.Drop
-	longest := 0.0
 	for _, drop := range s.Counting() {
-		r, ok := readings[drop.ID]
-		if drop.Fall != fall || !ok || len(r.Reading.Contacts) == 0 {
-			continue
+		if r, ok := readings[drop.ID]; drop.Fall == fall && ok && len(r.Reading.Contacts) > 0 {
+			drops = append(drops, drop)
 		}
-		drops = append(drops, drop)
-		longest = max(longest, r.Reading.Contacts[0].End-r.Reading.Contacts[0].Start)
 	}
-	for _, drop := range drops {
-		stored := readings[drop.ID]
-		signal, err := d.signal(ctx, drop, stored.Settings)
-		if err != nil {
-			return o, err
-		}
-		start := stored.Reading.Contacts[0].Start
-		time, force := figure.Thin(signal.Time, signal.Force, start-overlayLead, start+(1+overlayTail)*longest, overlayBuckets)
-		for i := range time {
-			time[i] -= start
-		}
-		condition, _ := s.Condition(drop.Specimen)
-		o.Traces = append(o.Traces, OverlayTrace{Specimen: drop.Specimen, Condition: condition, Time: time, Force: force})
-	}
-	return o, nil
+	traces, err := d.overlaid(ctx, s, readings, drops)
+	return Overlay{Fall: fall, Traces: traces}, err
 }
 
 // inputs lists every file that findings rest on or leave out.

@@ -45,11 +45,21 @@ type Store interface {
 	// AddDeviation stores a deviation.
 	AddDeviation(ctx context.Context, name string, d campaign.Deviation) error
 
+	// PutRecipe keeps a recipe, or a new one under the name of an old: the old
+	// one stays in the book, and is no longer given.
+	PutRecipe(ctx context.Context, r campaign.Recipe) error
+	// Recipes lists the newest recipe of each name, of one rig or of all when rig
+	// is empty, by name.
+	Recipes(ctx context.Context, rig string) ([]campaign.Recipe, error)
+
 	// File returns bytes kept under a SHA-256, having checked that they still
 	// have it. A mismatch is a Problem of kind Unreadable.
 	File(ctx context.Context, sha256 string) ([]byte, error)
 	// Readings returns the newest reading of each drop of a study, by drop ID.
 	Readings(ctx context.Context, name string) (map[string]StoredReading, error)
+	// ReadingsOf returns every reading of one drop, the newest first. NotFound
+	// when the study has no such drop.
+	ReadingsOf(ctx context.Context, name, dropID string) ([]StoredReading, error)
 
 	// Examine checks the book itself: the database's own integrity check, the
 	// schema version, foreign keys, and the SHA-256 of every file kept. It
@@ -73,7 +83,8 @@ type Summary struct {
 type StoredReading struct {
 	ID string
 	campaign.Stamp
-	Program  string // name and version that took it
+	Program  string    // name and version that took it
+	Ask      trace.Ask // how the file was read, with the part
 	Settings trace.Settings
 	Reading  trace.Reading
 }

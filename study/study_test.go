@@ -14,7 +14,6 @@ import (
 	"fallwright.example/problem"
 	"fallwright.example/store/sqlite"
 	"fallwright.example/study"
-	"fallwright.example/trace"
 	"fallwright.example/traceio"
 	"fallwright.example/traceio/delimited"
 )
@@ -77,7 +76,7 @@ func desk(t *testing.T) *study.Desk {
 	known, n := traceio.New(delimited.Format{}), 0
 	return &study.Desk{
 		Store:   store,
-		Read:    func(name string, data []byte) (*trace.Recording, error) { return known.Read(name, data, traceio.Ask{}) },
+		Read:    known.Read,
 		Now:     func() time.Time { return frozen },
 		NewID:   func() string { n++; return fmt.Sprintf("id-%04d", n) },
 		Program: "test",

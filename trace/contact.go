@@ -4,12 +4,22 @@ import "math"
 
 // thresholds of a contact, in N: it is entered above enter and left at leave,
 // so that noise cannot chop it up. The flank between the two gives the edge.
-type thresholds struct{ enter, leave float64 }
+type thresholds struct {
+	enter, leave float64
+	noise        float64 // N, of the force they are held against
+	blur         float64 // s, half the time that the force was averaged over; 0 for none
+}
+
+const (
+	enterNoise, leaveNoise = 8, 3       // standard deviations of the noise
+	enterShare, leaveShare = 0.02, 0.01 // shares of the peak
+)
 
 func thresholdsFor(noise, peak float64) thresholds {
 	return thresholds{
-		enter: max(8*noise, 0.02*peak),
-		leave: max(3*noise, 0.01*peak),
+		noise: noise,
+		enter: max(enterNoise*noise, enterShare*peak),
+		leave: max(leaveNoise*noise, leaveShare*peak),
 	}
 }
 
@@ -22,8 +32,7 @@ const mergeShare = 0.05
 
 // findContacts finds every stretch with the rope taut in a force whose zero
 // and sign are right. Start and End lie between samples: see zeroCrossing.
-func findContacts(time, force []float64, noise, peak float64) []Contact {
-	limit := thresholdsFor(noise, peak)
+func findContacts(time, force []float64, limit thresholds) []Contact {
 	var out []Contact
 	for i := 0; i < len(force); i++ {
 		if !(force[i] > limit.enter) {
@@ -76,7 +85,8 @@ func (c *Contact) locate(time, force []float64, limit thresholds) {
 // zeroCrossing continues a flank outward from edge, its last sample above
 // leave, to zero force (step +1 looks at a rise, −1 at a fall): along the line
 // of least squares through the samples up to flankShare times enter, but no
-// further past the sample outside than that line takes to climb to leave. Where
+// further past the sample outside than that line takes to climb to leave, and
+// not past the next sample below zero, each but for the noise. Where
 // the force jumps from outside to above enter by more than twice what the line
 // does in that time, the crossing lies somewhere between the two samples, and
 // the middle is taken.
@@ -93,11 +103,19 @@ func zeroCrossing(time, force []float64, edge, step int, limit thresholds) float
 	if slope*float64(step) <= 0 || force[edge] > limit.enter && force[edge]-force[out] > 2*slope*(time[edge]-time[out]) {
 		return middle
 	}
-	furthest := time[out] - limit.leave/slope
-	if step > 0 {
-		return math.Max(at, furthest)
+	// Averaging makes a ramp of a jump, which begins half a window early.
+	if limit.blur > 0 && flankShare*limit.enter/math.Abs(slope) < 2*limit.blur {
+		return at + float64(step)*limit.blur
 	}
-	return math.Min(at, furthest)
+	furthest := time[out] - (limit.leave+2*limit.noise)/slope
+	zero := out
+	for zero-step >= 0 && zero-step < len(force) && force[zero] > -limit.noise {
+		zero -= step
+	}
+	if step > 0 {
+		return math.Max(at, math.Max(furthest, time[zero]))
+	}
+	return math.Min(at, math.Min(furthest, time[zero]))
 }
 
 // flank is the line of least squares through the samples from edge to up: its

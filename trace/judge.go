@@ -5,28 +5,88 @@ import (
 	"math"
 )
 
-// judge adds the notes on quality that need the readings first.
+// judge adds the notes on quality that need the readings first. One file each:
+// flat.go (clipped, stuck and doubled samples), spike.go, hum.go, ring.go.
 func (t *take) judge() {
 	if len(t.r.Contacts) == 0 {
 		return
 	}
-	rate := t.pace.rate
 	t.judgeClipping()
+	t.judgeStuck()
+	t.judgeDoubled()
+	t.judgeSpikes()
 	t.judgeGaps()
-	best := t.r.Contacts[0]
-	for _, c := range t.r.Contacts[1:] {
-		if c.Peak > best.Peak {
-			best = c
-		}
+	t.judgeRate()
+	t.judgeNoise()
+	t.judgeHum()
+	t.judgeZeroAfter()
+	t.judgeRinging()
+}
+
+// missedMost is the share of a peak that may fall between two samples without
+// remark, contactFewest the samples that a contact's integrals want.
+const (
+	missedMost    = 0.005
+	contactFewest = 20
+)
+
+// judgeRate remarks on too slow a rate: the largest share of a half-sine's peak
+// that can fall between two samples is 1 − cos(π/(2·D·fs)). D is the contact, or
+// half as much again as the peak is wide at half its height (a half-sine's width
+// there is two thirds of it), whichever is shorter.
+func (t *take) judgeRate() {
+	best := t.r.Contacts[t.best]
+	d := math.Min(best.End-best.Start, 1.5*t.widthAt(best, best.Peak/2))
+	if !(d > 0) {
+		return
 	}
-	// Largest share of a half-sine's peak that can fall between two samples.
-	if d := best.End - best.Start; d > 0 {
-		if missed := 1 - math.Cos(math.Min(math.Pi/2, math.Pi/(2*d*rate))); missed > 0.005 {
-			t.note(Doubtful, "%.6g samples a second on a contact of %.3g s: up to %.2g %% of the peak may have fallen between two samples", rate, d, 100*missed)
-		}
+	samples := d * t.pace.rate
+	missed := 1 - math.Cos(math.Min(math.Pi/2, math.Pi/(2*samples)))
+	switch {
+	case missed > missedMost:
+		t.note(Doubtful, "%.6g samples a second on a contact of %.3g s: up to %.2g %% of the peak may have fallen between two samples, record at %.6g Hz or more", t.pace.rate, d, 100*missed, roundUp(contactFewest*5/d))
+	case samples < contactFewest:
+		t.note(Doubtful, "the contact has only %.0f samples: impulse, stretch and energy are coarse, record at %.6g Hz or more", samples, roundUp(contactFewest*5/d))
 	}
-	if t.set.Class == 0 && 3*t.zero.noise > 0.01*float64(t.r.PeakForce) {
-		t.note(Doubtful, "noise of %.3g N lifts an unfiltered peak of %.4g N: read it with a filter class", t.zero.noise, float64(t.r.PeakForce))
+}
+
+// widthAt is how long the force about a contact's peak stays above a level, on
+// straight lines between samples.
+func (t *take) widthAt(c Contact, level float64) float64 {
+	top := t.sampleAt(c.PeakAt)
+	side := func(step int) float64 {
+		i := top
+		for i+step >= c.From && i+step <= c.To && t.raw[i] > level {
+			i += step
+		}
+		if t.raw[i] > level {
+			return t.rec.Time[i]
+		}
+		before := i - step
+		return t.rec.Time[before] + (t.rec.Time[i]-t.rec.Time[before])*(t.raw[before]-level)/(t.raw[before]-t.raw[i])
+	}
+	if !(t.raw[top] > level) {
+		return c.End - c.Start
+	}
+	return side(+1) - side(-1)
+}
+
+// roundUp rounds up to one digit.
+func roundUp(x float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(x)))
+	return math.Ceil(x/power) * power
+}
+
+// stepsFewest is how many of the converter's steps a peak wants.
+const stepsFewest = 200
+
+func (t *take) judgeNoise() {
+	peak := float64(t.r.PeakForce)
+	if t.set.Class == 0 && 3*t.zero.noise > 0.01*peak {
+		t.note(Doubtful, "noise of %.3g N lifts an unfiltered peak of %.4g N: read it with a filter class", t.zero.noise, peak)
+	}
+	if q := float64(t.r.Resolution) * t.edgeLift(); q*stepsFewest > peak {
+		t.note(Doubtful, "the force comes in steps of %.3g N, %.0f to the peak: a finer converter or a smaller range shows more", q, peak/q)
 	}
 }
 
@@ -54,27 +114,23 @@ func (t *take) judgeGaps() {
 	}
 }
 
-// judgeClipping finds a top that is flat for most of the time that the trace
-// spends near it. A rounded top of small steps is flat only for a little.
-func (t *take) judgeClipping() {
-	top, at := math.Inf(-1), 0
-	for i, f := range t.raw {
-		if f > top {
-			top, at = f, i
+// zeroMoved is the share of the peak by which zero may differ in the flights.
+const zeroMoved = 0.005
+
+// judgeZeroAfter compares zero between the contacts, where the rope is slack,
+// with the zero from before.
+func (t *take) judgeZeroAfter() {
+	for k := 0; k+1 < len(t.r.Contacts); k++ {
+		a, b := t.r.Contacts[k].End, t.r.Contacts[k+1].Start
+		from, to := t.sampleAt(a+(b-a)/4)+1, t.sampleAt(b-(b-a)/4)
+		if to-from < quietFewest || t.r.Contacts[k].Open {
+			continue
 		}
-	}
-	last := at
-	for last+1 < len(t.raw) && t.raw[last+1] == top {
-		last++
-	}
-	from, to := at, last
-	for from > 0 && t.raw[from-1] > 0.95*top {
-		from--
-	}
-	for to+1 < len(t.raw) && t.raw[to+1] > 0.95*top {
-		to++
-	}
-	if flat := last - at + 1; flat >= 4 && 2*flat > to-from+1 {
-		t.note(Missing, "the top is flat for %d samples at %.5g N: the cell or the logger was at its limit, the true peak is higher", flat, top)
+		level := mean(t.raw[from:to])
+		u, _ := doubtOfMean(t.raw[from:to])
+		if math.Abs(level) > max(5*math.Hypot(u, t.zero.doubt), zeroMoved*float64(t.r.PeakForce)) {
+			t.note(Doubtful, "between contacts %d and %d the slack rope shows %.3g N: zero has moved, or the rope is not slack", k+1, k+2, level)
+			return
+		}
 	}
 }

@@ -17,6 +17,7 @@ type motion struct {
 	energy  float64   // J, ∫F dx up to there
 	loop    float64   // J, ∮F dx over the contact
 	end     float64   // m/s downward, at the end of the contact
+	last    float64   // m, the stretch there
 	turned  bool      // the mass came to a stop inside the contact
 }
 
@@ -50,12 +51,9 @@ func integrate(time, force []float64, c Contact, mass, speed, gravity float64) m
 	if !c.Open {
 		step(c.End, 0)
 	}
-	m.loop, m.end = work, v
+	m.loop, m.end, m.last = work, v, x
 	return m
 }
-
-// freeFall is the speed after falling free from rest, √(2·g·h).
-func freeFall(drop, gravity float64) float64 { return math.Sqrt(2 * gravity * drop) }
 
 // speedFromTrace is the impact speed that the trace itself shows. From first
 // contact to the next the mass goes down and comes back to where the rope goes
@@ -88,4 +86,100 @@ func speedFromTrace(time, force []float64, first, next Contact, mass, gravity fl
 	flight := next.Start - first.End
 	symmetric = first.impulse(time, force)/mass - gravity*(first.End-first.Start) - gravity*flight/2
 	return speed, symmetric
+}
+
+// readMotion carries the mass from first contact to the end of the last: by
+// integration in each contact, in free fall between them. What a later contact
+// starts with is what the one before left it with.
+func (t *take) readMotion() {
+	v := t.speed.speed
+	if math.IsNaN(v) {
+		return
+	}
+	t.sig.First = t.r.Contacts[0].From
+	x, from := 0.0, t.r.Contacts[0].Start
+	for k := range t.r.Contacts {
+		c := &t.r.Contacts[k]
+		t.fly(from, *c, x, v)
+		fall := c.Start - from
+		x, v = x+v*fall+t.gravity*fall*fall/2, v+t.gravity*fall
+		if k == 1 {
+			t.r.ClosingStretch = Value(x)
+		}
+		if !(v > 0) {
+			t.note(Said, "contact %d would begin on the way up: the motion is followed no further", k+1)
+			break
+		}
+		m := integrate(t.rec.Time, t.raw, *c, t.set.Mass, v, t.gravity)
+		t.motions = append(t.motions, m)
+		t.sig.Speed = append(t.sig.Speed, m.speed...)
+		for _, s := range m.stretch {
+			t.sig.Stretch = append(t.sig.Stretch, x+s)
+		}
+		c.fill(m, v)
+		x, v, from = x+m.last, m.end, c.End
+		if !m.turned || c.Open {
+			break
+		}
+	}
+	t.step("motion", "speed and stretch by integration over the contacts, free fall between them",
+		Param{"mass", t.set.Mass, "kg"}, Param{"speed at contact", t.speed.speed, "m/s"}, Param{"gravity", t.gravity, "m/s2"})
+	t.keepMotion()
+}
+
+// fly adds the samples before a contact, in free fall since from, to the
+// signal's motion.
+func (t *take) fly(from float64, next Contact, x, v float64) {
+	if len(t.sig.Speed) == 0 {
+		return
+	}
+	for i := t.sig.First + len(t.sig.Speed); i < next.From; i++ {
+		dt := t.rec.Time[i] - from
+		t.sig.Speed = append(t.sig.Speed, v+t.gravity*dt)
+		t.sig.Stretch = append(t.sig.Stretch, x+v*dt+t.gravity*dt*dt/2)
+	}
+}
+
+// lossLeast is by how much of the energy put in a rope may seem to give back
+// more than that: cell, mass and drop are not known better.
+const lossLeast = 0.05
+
+// fill takes a contact's values from its motion. Energies that cannot be are
+// left out.
+func (c *Contact) fill(m motion, speed float64) {
+	c.ImpactSpeed = Value(speed)
+	if !m.turned {
+		return
+	}
+	c.MaxStretch, c.EnergyIn = Value(m.largest), Value(m.energy)
+	if c.Open || m.end >= 0 || m.loop < -lossLeast*m.energy {
+		return
+	}
+	c.EnergyAbsorbed, c.ReboundSpeed, c.Restitution = Value(m.loop), Value(-m.end), Value(-m.end/speed)
+}
+
+// keepMotion makes the first contact's motion the reading's, or says why not.
+func (t *take) keepMotion() {
+	first, m, speed := t.r.Contacts[0], t.motions[0], t.speed.speed
+	if !m.turned {
+		t.note(Doubtful, "with %.4g kg at %.4g m/s the mass does not come to a stop within the first contact: the trace ends too early, or mass, drop, unit or the cell's gain are not right", t.set.Mass, speed)
+		return
+	}
+	t.r.MaxStretch, t.r.EnergyIn = first.MaxStretch, first.EnergyIn
+	if t.set.Length > 0 && m.largest > t.set.Length {
+		t.note(Doubtful, "a stretch of %.4g m is more than the free length of %.4g m: mass, drop, unit or the cell's gain are not right, or zero has moved", m.largest, t.set.Length)
+	}
+	if first.Open {
+		t.note(Said, "without an end of the first contact, energy absorbed and rebound speed cannot be had")
+		return
+	}
+	if !first.ReboundSpeed.Known() {
+		t.note(Doubtful, "the mass would leave the first contact at %.4g m/s upward after %.4g m/s downward: mass, drop, unit or the cell's gain are not right, and energy absorbed and rebound speed cannot be had", -m.end, speed)
+		return
+	}
+	t.r.EnergyAbsorbed, t.r.ReboundSpeed, t.r.Restitution = first.EnergyAbsorbed, first.ReboundSpeed, first.Restitution
+	t.r.EnergyReturned = t.r.EnergyIn - t.r.EnergyAbsorbed
+	if c := t.r.ClosingStretch; c.Known() && t.speed.from != "trace" {
+		t.note(Said, "by the integration the rope goes tight again %.3g m below where it first did: what it stays longer, and the closing error", float64(c))
+	}
 }

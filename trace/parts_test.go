@@ -17,7 +17,7 @@ func TestEdgesBetweenSamples(t *testing.T) {
 		time = append(time, s)
 		force = append(force, max(0, top*(1-math.Abs(s-start-half)/half)))
 	}
-	c := findContacts(time, force, 0, top)
+	c := findContacts(time, force, thresholdsFor(0, top))
 	if len(c) != 1 {
 		t.Fatalf("%d contacts, want 1", len(c))
 	}
@@ -33,7 +33,7 @@ func TestSpeedFromTrace(t *testing.T) {
 	truth := math.Sqrt(2 * StandardGravity * refDrop)
 	for _, ref := range references {
 		rec := fallTrace(ref.law, 10e3, 0.3, 2.8)
-		c := findContacts(rec.Time, rec.Force, 0, ref.peak)
+		c := findContacts(rec.Time, rec.Force, thresholdsFor(0, ref.peak))
 		speed, symmetric := speedFromTrace(rec.Time, rec.Force, c[0], c[1], refMass, StandardGravity)
 		within(t, ref.name, Value(speed), truth, 0.002*truth)
 

@@ -5,16 +5,6 @@ import (
 	"math"
 )
 
-// Settings is what must be known beside the trace. Zero means not known,
-// except for Class, where zero means no filter.
-type Settings struct {
-	Class   int     // CFC of the filter: 60, 180, 600 or 1000; 0 for none
-	Mass    float64 // kg, the falling mass
-	Drop    float64 // m, free fall before the rope goes tight
-	Length  float64 // m, free length of rope
-	Gravity float64 // m/s2; 0 means the standard value, 9.80665
-}
-
 // Value is a number that may be missing: NaN in memory, null in JSON.
 type Value float64
 
@@ -49,25 +39,106 @@ type Reading struct {
 	Unit       string `json:"unit_read"`
 	Class      int    `json:"cfc"` // 0 for none
 	Tare       Value  `json:"tare_N"`
+	Drift      Value  `json:"drift_Nps"` // of zero, from the quiet stretch
 	Noise      Value  `json:"noise_N"`
+	Resolution Value  `json:"resolution_N"` // smallest step of the force as recorded
 
+	PeakRecorded   Value   `json:"peak_recorded_N"` // the largest sample as recorded, pull positive: no tare, filter or edge
 	PeakForce      Value   `json:"peak_force_N"`
 	TimeToPeak     Value   `json:"time_to_peak_s"`
+	RiseTime       Value   `json:"rise_time_s"` // from 10 to 90 % of the first contact's peak
+	PeakJerk       Value   `json:"peak_jerk_Nps"`
 	FirstImpulse   Value   `json:"impulse_first_Ns"`
-	ImpactSpeed    Value   `json:"impact_speed_mps"`
+	ImpactSpeed    Value   `json:"impact_speed_mps"`   // from the trace alone
+	GeometrySpeed  Value   `json:"geometry_speed_mps"` // of a free fall of the drop
+	GateSpeed      Value   `json:"gate_speed_mps"`     // at first contact, from the light gate
+	GuideFriction  Value   `json:"guide_friction"`     // share of the energy of free fall lost on the way
 	MaxStretch     Value   `json:"max_stretch_m"`
 	EnergyIn       Value   `json:"energy_in_J"`
 	EnergyAbsorbed Value   `json:"energy_absorbed_J"`
+	EnergyReturned Value   `json:"energy_returned_J"`
 	ReboundSpeed   Value   `json:"rebound_speed_mps"`
+	Restitution    Value   `json:"restitution"`
+	Secant         Value   `json:"secant_stiffness_Npm"`
+	Tangent        Value   `json:"tangent_stiffness_Npm"`
+	LossFactor     Value   `json:"loss_factor"`
+	LogDecrement   Value   `json:"log_decrement"` // of the last swings, with the rope taut
+	DampingRatio   Value   `json:"damping_ratio"`
+	HangWeight     Value   `json:"hang_weight_N"`
+	GainCheck      Value   `json:"gain_check"`        // hang weight over m g
+	ClosingStretch Value   `json:"closing_stretch_m"` // of the integration, where the rope goes tight again
+	ClosingSpeed   Value   `json:"closing_speed_mps"` // of the integration, where the mass hangs still
+	RecordedWork   Value   `json:"recorded_work_J"`   // ∫F dx over a recorded stretch
+	WorkToPeak     Value   `json:"recorded_work_to_peak_J"`
 	BouncePeaks    []Value `json:"bounce_peaks_N"`
 
-	Contacts []Contact `json:"contacts"`
-	Steps    []Step    `json:"steps"`
-	Notes    []Note    `json:"notes"`
+	Contacts    []Contact     `json:"contacts"`
+	Uncertainty Uncertainties `json:"uncertainty,omitempty"`
+	Steps       []Step        `json:"steps"`
+	Notes       []Note        `json:"notes"`
+}
+
+// Unread is a reading with nothing in it yet.
+func Unread() Reading {
+	r := Reading{BouncePeaks: []Value{}, Contacts: []Contact{}}
+	for _, v := range r.all() {
+		*v = None()
+	}
+	return r
+}
+
+// all is every single value of the reading.
+func (r *Reading) all() []*Value {
+	return []*Value{
+		&r.SampleRate,
+		&r.Tare,
+		&r.Drift,
+		&r.Noise,
+		&r.Resolution,
+		&r.PeakRecorded,
+		&r.PeakForce,
+		&r.TimeToPeak,
+		&r.RiseTime,
+		&r.PeakJerk,
+		&r.FirstImpulse,
+		&r.ImpactSpeed,
+		&r.GeometrySpeed,
+		&r.GateSpeed,
+		&r.GuideFriction,
+		&r.MaxStretch,
+		&r.EnergyIn,
+		&r.EnergyAbsorbed,
+		&r.EnergyReturned,
+		&r.ReboundSpeed,
+		&r.Restitution,
+		&r.Secant,
+		&r.Tangent,
+		&r.LossFactor,
+		&r.LogDecrement,
+		&r.DampingRatio,
+		&r.HangWeight,
+		&r.GainCheck,
+		&r.ClosingStretch,
+		&r.ClosingSpeed,
+		&r.RecordedWork,
+		&r.WorkToPeak,
+	}
+}
+
+// UnmarshalJSON reads a reading; a value that an older program did not take is
+// missing.
+func (r *Reading) UnmarshalJSON(b []byte) error {
+	type plain Reading
+	p := plain(Unread())
+	if err := json.Unmarshal(b, &p); err != nil {
+		return err
+	}
+	*r = Reading(p)
+	return nil
 }
 
 // Contact is one stretch of time with the rope taut, from the force leaving
-// zero to its return.
+// zero to its return. The values are those of the reading, for this contact.
 type Contact struct {
 	From   int     `json:"from"`      // first sample at or after the start
 	To     int     `json:"to"`        // last sample at or before the end
@@ -77,6 +148,45 @@ type Contact struct {
 	PeakAt float64 `json:"peak_at_s"` // on the recording's clock
 	Begun  bool    `json:"begun"`     // the force was already there when the recording began
 	Open   bool    `json:"open"`      // the force had not returned when the recording ended
+
+	Flight         Value `json:"flight_after_s"` // slack until the next contact
+	Impulse        Value `json:"impulse_Ns"`
+	ImpactSpeed    Value `json:"impact_speed_mps"` // at which the motion starts
+	MaxStretch     Value `json:"max_stretch_m"`    // from where this contact began
+	EnergyIn       Value `json:"energy_in_J"`
+	EnergyAbsorbed Value `json:"energy_absorbed_J"`
+	ReboundSpeed   Value `json:"rebound_speed_mps"`
+	Restitution    Value `json:"restitution"`
+}
+
+// blank makes every value of a contact missing.
+func (c *Contact) blank() {
+	for _, v := range []*Value{
+		&c.Flight,
+		&c.Impulse,
+		&c.ImpactSpeed,
+		&c.MaxStretch,
+		&c.EnergyIn,
+		&c.EnergyAbsorbed,
+		&c.ReboundSpeed,
+		&c.Restitution,
+	} {
+		*v = None()
+	}
+}
+
+// UnmarshalJSON reads a contact; a value that an older program did not take is
+// missing.
+func (c *Contact) UnmarshalJSON(b []byte) error {
+	type plain Contact
+	var with Contact
+	with.blank()
+	p := plain(with)
+	if err := json.Unmarshal(b, &p); err != nil {
+		return err
+	}
+	*c = Contact(p)
+	return nil
 }
 
 // Grade is the worst grade among the notes.

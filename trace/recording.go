@@ -19,6 +19,11 @@ type Recording struct {
 	ForceColumn string // the column's own name, or "column 2"
 	TimeColumn  string // likewise; empty when only a rate was given
 	Notes       []Note // what the reader of the file had to assume
+
+	Part    string    // which drop of its file; empty when the file holds one
+	Stretch []float64 // m, a recorded displacement of the mass or the end, as recorded; nil when none
+	Gate    []float64 // a light gate's level, any unit; nil when none
+	PerMass bool      // Force is in m/s2, from a sensor in the mass: times the mass it is the rope's force
 }
 
 // Note is one remark that travels with the values to every end.

@@ -7,11 +7,11 @@ type Signal struct {
 	Time  []float64 // s on the recording's clock
 	Force []float64 // N, pull positive
 
-	// Over the first contact only, from sample First on; nil when mass or
-	// impact speed are not known.
+	// From sample First, the first of the first contact, to the end of the last
+	// contact; nil when mass or impact speed are not known.
 	First   int
 	Speed   []float64 // m/s, downward
-	Stretch []float64 // m
+	Stretch []float64 // m, from where the rope first went tight
 
 	Steps []Step
 }

@@ -15,14 +15,27 @@ type take struct {
 	set     Settings
 	r       Reading
 	sig     *Signal
-	raw     []float64 // tared and turned over, not filtered
+	raw     []float64 // rope force: tared, turned over, edge put right; not filtered
+	scale   float64   // N of rope force per unit of the recording, without its sign
 	zero    zero
 	pace    pace
 	gravity float64
+	filter  *dsp.CFC // nil when unfiltered
+	limit   thresholds
+	calm    []float64 // running means of raw, in which contacts are looked for
+	best    int       // the contact with the largest force
+	speed   start     // from which the motion starts
+	motions []motion  // one for each contact that was integrated
+	swing   swing
+
+	mains         float64 // Hz, of hum that was found; 0 for none
+	tangentDoubt  float64 // N/m, from the scatter about the line
+	share, change float64 // of the filter's response: see response
 }
 
 // Take takes the reading of a recording: zero and sign, filter, contacts,
-// values. The recording is not changed.
+// motion, values, their uncertainties, and notes on quality. The recording is
+// not changed.
 //
 // The filter acts on the peaks only. Contacts, impulse, motion and energy come
 // from the force before it: integrals smooth by themselves, and a phaseless
@@ -39,22 +52,24 @@ func Take(rec *Recording, set Settings) (*Reading, *Signal, error) {
 	if t.gravity == 0 {
 		t.gravity = StandardGravity
 	}
-	t.r = Reading{
-		Samples: len(rec.Force), Unit: rec.Unit, Class: set.Class, BouncePeaks: []Value{},
-		Tare: None(), Noise: None(), PeakForce: None(), TimeToPeak: None(), FirstImpulse: None(),
-		ImpactSpeed: None(), MaxStretch: None(), EnergyIn: None(), EnergyAbsorbed: None(), ReboundSpeed: None(),
-	}
+	t.r = Unread()
+	t.r.Samples, t.r.Unit, t.r.Class = len(rec.Force), rec.Unit, set.Class
 	t.r.Notes = append(t.r.Notes, rec.Notes...)
 	t.pace = paceOf(rec.Time)
 	t.r.SampleRate = Value(t.pace.rate)
 
 	t.setZero()
-	if err := t.filter(); err != nil {
+	if err := t.smooth(); err != nil {
 		return nil, nil, err
 	}
 	t.readContacts()
+	t.readSpeeds()
 	t.readMotion()
+	t.readLoop()
+	t.readSwings()
+	t.readWork()
 	t.judge()
+	t.readDoubt()
 	t.r.Steps = t.sig.Steps
 	return &t.r, t.sig, nil
 }
@@ -67,6 +82,10 @@ func check(rec *Recording, set Settings) error {
 	if len(rec.Force) < 3 || len(rec.Force) != len(rec.Time) {
 		return problem.New(problem.TooFew, "", "%d samples of force, a reading needs at least 3", len(rec.Force))
 	}
+	if rec.PerMass && set.Mass == 0 {
+		return problem.New(problem.Invalid, "", "the recording is an acceleration in %s: it is a force only times the mass that the sensor rides on", rec.Unit).
+			Hint("give the falling mass: --mass KG")
+	}
 	if largest := max(slices.Max(rec.Force), -slices.Min(rec.Force)); largest > mostForce {
 		return problem.New(problem.Invalid, "", "the force reaches %.3g N, no cell reads more than %.0g N", largest, mostForce).
 			Hint("look at the column and its unit: --force COLUMN, --unit UNIT")
@@ -76,56 +95,43 @@ func check(rec *Recording, set Settings) error {
 		v    float64
 		unit string
 	}{
-		{"mass", set.Mass, "kg"},
-		{"drop", set.Drop, "m"},
-		{"length", set.Length, "m"},
-		{"gravity", set.Gravity, "m/s2"},
+		{"mass", set.Mass, " kg"},
+		{"drop", set.Drop, " m"},
+		{"length", set.Length, " m"},
+		{"gravity", set.Gravity, " m/s2"},
+		{"edge friction", set.Edge.Friction, ""},
+		{"edge angle", set.Edge.Angle, " rad"},
+		{"gate flag", set.Gate.Flag, " m"},
+		{"gate time", set.Gate.Time, " s"},
+		{"uncertainty of the cell", set.Doubt.Cell, ""},
+		{"uncertainty of the mass", set.Doubt.Mass, " kg"},
+		{"uncertainty of the drop", set.Doubt.Drop, " m"},
+		{"uncertainty of gravity", set.Doubt.Gravity, " m/s2"},
+		{"uncertainty of the edge friction", set.Doubt.Friction, ""},
+		{"uncertainty of the gate", set.Doubt.Gate, ""},
 	} {
 		if s.v < 0 || math.IsNaN(s.v) || math.IsInf(s.v, 0) {
-			return problem.New(problem.Invalid, s.name, "%g %s, it must be a number above zero", s.v, s.unit).
+			return problem.New(problem.Invalid, s.name, "%g%s, it must be a number above zero", s.v, s.unit).
 				Hint("leave it out when it is not known")
 		}
+	}
+	if set.Trials != 0 && (set.Trials < trialsFewest || set.Trials > trialsMost) {
+		return problem.New(problem.Invalid, "trials", "%d: a 95 %% interval wants %d to %d", set.Trials, trialsFewest, trialsMost).
+			Hint("20000 gives two digits of an interval, 1000000 three")
+	}
+	if lift := math.Exp(set.Edge.Friction * set.Edge.Angle); lift > mostEdge {
+		return problem.New(problem.Invalid, "edge", "a friction of %g over %g rad makes the rope's force %.3g times the cell's", set.Edge.Friction, set.Edge.Angle, lift).
+			Hint("the angle is in radians: half a turn is 3.14")
 	}
 	return nil
 }
 
-func (t *take) setZero() {
-	t.zero = findZero(t.rec.Force)
-	z := t.zero
-	t.r.Noise = Value(z.noise)
-	t.raw = make([]float64, len(t.rec.Force))
-	for i, f := range t.rec.Force {
-		t.raw[i] = z.sign * (f - z.tare)
-	}
-	if !z.known {
-		t.note(Doubtful, "no quiet stretch of %d samples before the event, so the force is used as recorded: record at least 0.2 s before release", quietFewest)
-		t.note(Said, "noise is taken from the differences between samples")
-	} else {
-		t.r.Tare = Value(z.tare)
-		t.step("tare", "mean of the quiet stretch is taken off",
-			Param{"tare", z.tare, "N"}, Param{"from", t.rec.Time[z.from], "s"}, Param{"to", t.rec.Time[z.to-1], "s"})
-	}
-	if z.loaded {
-		t.note(Doubtful, "the trace begins under load, %.4g N above the lowest level it stays at: zero is taken from there", z.sign*(mean(t.rec.Force[:quietFewest])-z.tare))
-	}
-	if z.guess {
-		t.note(Doubtful, "the trace is as large on one side of zero as on the other and has no quiet beginning: which way a pull goes is a guess")
-	}
-	if quiet := t.rec.Time[z.to-min(1, z.to)] - t.rec.Time[z.from]; z.known && quiet < quietSeconds {
-		t.note(Doubtful, "the quiet stretch is only %.3g ms: mains hum and drift are not averaged out of the tare, record at least 0.2 s before release", 1e3*quiet)
-	}
-	if wander := differenceNoise(t.rec.Force); z.known && z.noise > 3*wander && z.noise > 0.003*t.span() {
-		t.note(Doubtful, "the quiet stretch wanders by %.3g N, from sample to sample by %.3g N: mains hum or drift, which no reading here takes out", z.noise, wander)
-	}
-	if z.sign < 0 {
-		t.step("turn over", "the pull is negative in the recording")
-		t.note(Said, "the pull is negative in the recording and was turned over")
-	}
-}
+// mostEdge is more than any edge keeps back: friction 0.7 over half a turn is 9.
+const mostEdge = 20
 
-// filter fills the signal's force. A class on uneven samples first needs them
+// smooth fills the signal's force. A class on uneven samples first needs them
 // even: by straight lines between them, at the usual interval.
-func (t *take) filter() error {
+func (t *take) smooth() error {
 	t.sig.Force = t.raw
 	p := t.pace
 	if !p.even {
@@ -139,6 +145,7 @@ func (t *take) filter() error {
 		return problem.New(problem.Invalid, "", "CFC %d on %.6g samples a second: it takes CFC 60, 180, 600 or 1000 and at least %d samples a second for each unit of class", t.set.Class, p.rate, dsp.RatePerClass).
 			Hint("read it unfiltered, --cfc none, or record at %d Hz or more", dsp.RatePerClass*t.set.Class)
 	}
+	t.filter = &f
 	x := t.raw
 	if !p.even {
 		if need := (t.rec.Time[len(t.rec.Time)-1] - t.rec.Time[0]) * p.rate; need > evenMost*float64(len(x)) {

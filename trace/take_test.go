@@ -244,7 +244,7 @@ func TestNotes(t *testing.T) {
 		{"begins on the fall", cut(0.5, 2.5), Settings{Mass: 80, Drop: 4.8}, Missing, "the trace begins or ends while", func(r *Reading) Value { return r.TimeToPeak }},
 		{"samples lost", gapped, Settings{Mass: 80, Drop: 4.8, Class: 60}, Missing, "80.2 ms without any at 0.3998 s, inside contact 1", nil},
 		{"which way", ringing, Settings{}, Missing, "is a guess", nil},
-		{"hum", hum(whole, 60), Settings{Mass: 80, Drop: 4.8}, Doubtful, "mains hum or drift", nil},
+		{"hum", hum(whole, 60), Settings{Mass: 80, Drop: 4.8}, Doubtful, "mains hum of 59.8 N at 50 Hz", nil},
 	} {
 		r, _, err := Take(c.rec, c.set)
 		if err != nil {

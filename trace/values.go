@@ -13,42 +13,122 @@ const laterPeak = 0.002
 func (t *take) readContacts() {
 	peak, lowest := slices.Max(t.raw), slices.Min(t.raw)
 	if peak > lowest {
-		t.r.Contacts = findContacts(t.rec.Time, t.raw, t.zero.noise, peak)
+		t.r.Contacts = t.find(peak)
 	}
 	if len(t.r.Contacts) == 0 {
 		t.r.Contacts = []Contact{}
 		t.note(Missing, "the force never rises clear of its noise of %.3g N: there is no contact to read", t.zero.noise)
 		return
 	}
-	best := 0
+	t.best = 0
 	for k := range t.r.Contacts {
 		c := &t.r.Contacts[k]
+		c.blank()
 		c.Peak, c.PeakAt = t.peakWithin(*c)
-		if c.Peak > (1+laterPeak)*t.r.Contacts[best].Peak {
-			best = k
+		if c.Peak > (1+laterPeak)*t.r.Contacts[t.best].Peak {
+			t.best = k
 		}
 		if k > 0 {
 			t.r.BouncePeaks = append(t.r.BouncePeaks, Value(c.Peak))
+			t.r.Contacts[k-1].Flight = Value(c.Start - t.r.Contacts[k-1].End)
+		}
+		if !c.Begun && !c.Open {
+			c.Impulse = Value(c.impulse(t.rec.Time, t.raw))
 		}
 	}
-	first := t.r.Contacts[0]
-	t.r.PeakForce = Value(t.r.Contacts[best].Peak)
-	if t.cutOff(t.r.Contacts[best]) {
-		t.note(Missing, "the trace begins or ends while the force is at its largest: %.4g N is what was recorded, the peak may be higher", t.r.Contacts[best].Peak)
+	first, best := t.r.Contacts[0], t.r.Contacts[t.best]
+	t.r.PeakForce = Value(best.Peak)
+	if t.cutOff(best) {
+		t.note(Missing, "the trace begins or ends while the force is at its largest: %.4g N is what was recorded, the peak may be higher", best.Peak)
 	}
-	t.r.TimeToPeak = Value(t.r.Contacts[best].PeakAt - first.Start)
-	if best > 0 {
-		t.note(Doubtful, "the largest force is in contact %d of %d, not in the first", best+1, len(t.r.Contacts))
+	t.r.TimeToPeak = Value(best.PeakAt - first.Start)
+	if t.best > 0 {
+		t.note(Doubtful, "the largest force is in contact %d of %d, not in the first", t.best+1, len(t.r.Contacts))
 	}
 	switch {
 	case first.Begun:
 		t.r.TimeToPeak = None()
-		t.note(Doubtful, "the first contact had begun before the trace: its impulse, the time to the peak, impact speed, stretch, energy and rebound speed cannot be had")
+		t.note(Doubtful, "the first contact had begun before the trace, the trigger came late: its impulse, the time to the peak, impact speed, stretch, energy and rebound speed cannot be had")
 	case first.Open:
 		t.note(Doubtful, "the force did not come back to zero before the trace ended, or zero has moved: the first contact's impulse cannot be had")
 	default:
-		t.r.FirstImpulse = Value(first.impulse(t.rec.Time, t.raw))
+		t.r.FirstImpulse = first.Impulse
 	}
+	t.readRise()
+}
+
+const (
+	calmMost      = 0.002 // s, the longest mean that noise is calmed by
+	fragmentShort = 0.05  // share of the longest contact below which another may be a fragment
+	fragmentSmall = 0.15  // share of the largest peak, likewise
+	ringingMost   = 0.02  // share of the longest contact that ringing is calmed over
+)
+
+// find looks for contacts in running means of the force: of as many samples as
+// bring the noise down to where thresholdsFor is led by the peak. Short and small
+// fragments beside the contacts are ringing: then over longer ones, until they
+// are gone.
+func (t *take) find(peak float64) []Contact {
+	want := math.Pow(t.zero.noise/(enterShare*peak/enterNoise), 2)
+	half := int(math.Min(want, calmMost/t.pace.usual)) / 2
+	contacts := t.findIn(half, peak)
+	longest := 0.0
+	for _, c := range contacts {
+		longest = math.Max(longest, c.End-c.Start)
+	}
+	for fragments(contacts) {
+		half = max(1, 2*half)
+		if float64(half) > ringingMost*longest*t.pace.rate {
+			break
+		}
+		contacts = t.findIn(half, peak)
+	}
+	return contacts
+}
+
+func (t *take) findIn(half int, peak float64) []Contact {
+	if half < 1 || len(t.raw) < 4*half {
+		t.limit = thresholdsFor(t.zero.noise, peak)
+		t.calm = t.raw
+		return findContacts(t.rec.Time, t.calm, t.limit)
+	}
+	t.limit = thresholdsFor(t.zero.noise/math.Sqrt(float64(2*half+1)), peak)
+	t.limit.blur = (float64(half) + 0.5) * t.pace.usual
+	t.calm = runningMean(t.raw, half)
+	return findContacts(t.rec.Time, t.calm, t.limit)
+}
+
+// fragments reports whether some contact is both short and small beside the
+// largest.
+func fragments(contacts []Contact) bool {
+	longest, largest := 0.0, 0.0
+	for _, c := range contacts {
+		longest, largest = math.Max(longest, c.End-c.Start), math.Max(largest, c.Peak)
+	}
+	return slices.ContainsFunc(contacts, func(c Contact) bool {
+		return c.End-c.Start < fragmentShort*longest && c.Peak < fragmentSmall*largest
+	})
+}
+
+// runningMean is the mean of each sample and half samples to either side; at the
+// ends, of the first and the last such window.
+func runningMean(x []float64, half int) []float64 {
+	n := float64(2*half + 1)
+	out := make([]float64, len(x))
+	sum := 0.0
+	for _, v := range x[:2*half+1] {
+		sum += v
+	}
+	for i := half; i < len(x)-half; i++ {
+		out[i] = sum / n
+		if i+half+1 < len(x) {
+			sum += x[i+half+1] - x[i-half]
+		}
+	}
+	for i := range half {
+		out[i], out[len(x)-1-i] = out[half], out[len(x)-1-half]
+	}
+	return out
 }
 
 // cutOff reports whether a contact's peak lies at the edge of the trace: the
@@ -66,89 +146,97 @@ func (t *take) cutOff(c Contact) bool {
 	return !before || !after
 }
 
-// peakWithin is the largest sample of the signal inside a contact, and when.
+// peakWithin is the largest sample of the signal inside a contact, and when: the
+// mean of the times of all that are as large, as the steps of a converter make
+// several.
 func (t *take) peakWithin(c Contact) (force, when float64) {
 	force = math.Inf(-1)
+	sum, n := 0.0, 0.0
 	for i := c.From; i <= c.To; i++ {
-		if t.sig.Force[i] > force {
-			force, when = t.sig.Force[i], t.rec.Time[i]
+		switch f := t.sig.Force[i]; {
+		case f > force:
+			force, sum, n = f, t.rec.Time[i], 1
+		case f == force:
+			sum += t.rec.Time[i]
+			n++
 		}
 	}
-	return force, when
+	return force, sum / n
 }
 
-// readMotion fills what needs the mass and the speed at contact.
-func (t *take) readMotion() {
-	if len(t.r.Contacts) == 0 || t.r.Contacts[0].Begun {
-		return
+// sampleAt is the last sample at or before a moment.
+func (t *take) sampleAt(when float64) int {
+	i, found := slices.BinarySearch(t.rec.Time, when)
+	if !found && i > 0 {
+		i--
 	}
-	if t.set.Mass == 0 {
-		t.note(Said, "no mass was given: stretch, energy and speeds need it")
-		return
-	}
-	own, other := t.ownSpeed()
-	speed := own
-	switch {
-	case t.set.Drop > 0:
-		speed = freeFall(t.set.Drop, t.gravity)
-		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m", speed, t.set.Drop)
-		if speed < (1-speedApart)*min(own, other) || speed > (1+speedApart)*max(own, other) {
-			t.note(Doubtful, "the trace itself shows %.4g m/s at contact, a free fall %.4g m/s: look at the guide's friction, mass, drop, unit and the cell's gain", own, speed)
-		}
-	case !math.IsNaN(own):
-		t.note(Said, "stretch and energy start from the trace's own impact speed, %.4g m/s", own)
-	default:
-		t.note(Said, "neither drop nor impact speed is known: stretch, energy and rebound speed cannot be had")
-		return
-	}
-	t.fillMotion(speed)
+	return i
 }
 
-func (t *take) fillMotion(speed float64) {
+// readRise fills the time from a tenth to nine tenths of the first peak, along
+// straight lines between samples, and the largest slope of the force.
+func (t *take) readRise() {
 	first := t.r.Contacts[0]
-	m := integrate(t.rec.Time, t.raw, first, t.set.Mass, speed, t.gravity)
-	t.sig.First, t.sig.Speed, t.sig.Stretch = first.From, m.speed, m.stretch
-	t.step("motion", "speed and stretch by integration over the first contact",
-		Param{"mass", t.set.Mass, "kg"}, Param{"speed at contact", speed, "m/s"}, Param{"gravity", t.gravity, "m/s2"})
-	if !m.turned {
-		t.note(Doubtful, "with %.4g kg at %.4g m/s the mass does not come to a stop within the first contact: the trace ends too early, or mass, drop, unit or the cell's gain are not right", t.set.Mass, speed)
+	if first.Begun {
 		return
 	}
-	t.r.MaxStretch, t.r.EnergyIn = Value(m.largest), Value(m.energy)
-	if t.set.Length > 0 && m.largest > t.set.Length {
-		t.note(Doubtful, "a stretch of %.4g m is more than the free length of %.4g m: mass, drop, unit or the cell's gain are not right, or zero has moved", m.largest, t.set.Length)
-	}
-	if first.Open {
-		t.note(Said, "without an end of the first contact, energy absorbed and rebound speed cannot be had")
+	low, high := t.crossing(first, 0.1*first.Peak), t.crossing(first, 0.9*first.Peak)
+	rise := high - low
+	if !(rise > 0) {
 		return
 	}
-	if m.end > 0 || m.loop < -0.01*m.energy {
-		t.note(Doubtful, "the mass would leave the first contact at %.4g m/s upward after %.4g m/s downward: mass, drop, unit or the cell's gain are not right, and energy absorbed and rebound speed cannot be had", -m.end, speed)
-		return
-	}
-	t.r.EnergyAbsorbed, t.r.ReboundSpeed = Value(m.loop), Value(-m.end)
+	t.r.RiseTime = Value(rise)
+	t.r.PeakJerk = t.steepest(first, rise)
 }
 
-// speedApart is how far free fall may lie outside what the trace shows under
-// its two assumptions before it is remarked.
-const speedApart = 0.02
+// crossing is when the force of a contact first reaches a level.
+func (t *take) crossing(c Contact, level float64) float64 {
+	at, force := c.Start, 0.0
+	for i := c.From; i <= c.To; i++ {
+		if f := t.sig.Force[i]; f >= level {
+			return at + (t.rec.Time[i]-at)*(level-force)/(f-force)
+		}
+		at, force = t.rec.Time[i], t.sig.Force[i]
+	}
+	return math.NaN()
+}
 
-// ownSpeed is the impact speed from the trace under either assumption, NaN when
-// it cannot be had.
-func (t *take) ownSpeed() (speed, symmetric float64) {
-	c := t.r.Contacts
-	if c[0].Open || len(c) < 2 {
-		t.note(Said, "the trace shows no second contact: impact speed cannot be had from it")
-		return math.NaN(), math.NaN()
+// jerkShare is the part of the rise over which a slope is taken.
+const jerkShare = 0.2
+
+// steepest is the largest slope on the rise of a contact, each the line of least
+// squares through the samples of jerkShare of the rise; missing when that holds
+// fewer than five samples.
+func (t *take) steepest(c Contact, rise float64) Value {
+	half := int(jerkShare * rise * t.pace.rate / 2)
+	if half < 2 {
+		return None()
 	}
-	speed, symmetric = speedFromTrace(t.rec.Time, t.raw, c[0], c[1], t.set.Mass, t.gravity)
-	if !(speed > 0) {
-		t.note(Doubtful, "the trace gives no downward speed at contact (%.3g m/s): mass or unit do not fit it, or the mass did not fly between contacts", speed)
-		return math.NaN(), math.NaN()
+	largest := math.Inf(-1)
+	for i := c.From + half; i <= c.To-half && t.rec.Time[i] <= c.PeakAt; i += max(1, half/16) {
+		slope, _ := flank(t.rec.Time, t.sig.Force, i-half, i+half, 1)
+		largest = math.Max(largest, slope)
 	}
-	t.r.ImpactSpeed = Value(speed)
-	if math.Abs(symmetric-speed) > 0.01*speed {
-		t.note(Said, "impact speed is %.4g m/s if the rope goes tight again where it first did, %.4g m/s if where it went slack", speed, symmetric)
+	if math.IsInf(largest, -1) {
+		return None()
 	}
-	return speed, symmetric
+	return Value(largest)
+}
+
+// readWork fills the work over a recorded stretch, ∫F dx by the trapezoidal
+// rule over the whole trace as recorded, and up to its largest force.
+func (t *take) readWork() {
+	x := t.rec.Stretch
+	if x == nil {
+		return
+	}
+	f := t.zero.sign * t.scale
+	work, top, toPeak := 0.0, f*t.rec.Force[0], 0.0
+	for i := 1; i < len(x); i++ {
+		work += 0.5 * f * (t.rec.Force[i] + t.rec.Force[i-1]) * (x[i] - x[i-1])
+		if v := f * t.rec.Force[i]; v > top {
+			top, toPeak = v, work
+		}
+	}
+	t.r.RecordedWork, t.r.WorkToPeak = Value(work), Value(toPeak)
 }

@@ -12,7 +12,6 @@ type look struct {
 const (
 	cureData  = "give the file that the logger wrote, with the numbers in it"
 	cureSheet = "open it and save the sheet as CSV"
-	cureUTF8  = "save it again as UTF-8 text"
 	curePack  = "unpack it first"
 	cureWhole = "export the recording again: there is nothing in it"
 )
@@ -35,15 +34,15 @@ var looks = []look{
 	{"7z\xbc\xaf\x27\x1c", "a 7z archive", curePack},
 	{"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "a spreadsheet or document of the old binary kind", cureSheet},
 	{"\x89HDF\r\n\x1a\n", "an HDF5 file", "export the trace from it as CSV"},
+	{"\x50\x4b\x05\x06", "an empty zip archive", cureWhole},
 	{"SQLite format 3\x00", "a database", "give the trace files, not the book"},
 	{"PAR1\x15", "a Parquet file", "export the trace from it as CSV"},
-	{"\xff\xfe", "UTF-16 text", cureUTF8},
-	{"\xfe\xff", "UTF-16 text", cureUTF8},
 }
 
 // LooksLike says in words what data is when its bytes show that it is not
-// plain text: a picture, a spreadsheet, a packed file, UTF-16 text, an empty
-// file, other binary. It returns "" for what may be text in UTF-8 or Latin-1.
+// plain text: a picture, a spreadsheet, a packed file, a universal file (UFF),
+// an empty file, other binary. It returns "" for what may be text in UTF-8,
+// UTF-16 or Latin-1.
 func LooksLike(data []byte) string { return lookAt(data).what }
 
 // cureOf says what to do about data that LooksLike names.
@@ -53,6 +52,9 @@ func lookAt(data []byte) look {
 	if len(bytes.TrimSpace(data[:min(len(data), 4096)])) == 0 && len(bytes.TrimSpace(data)) == 0 {
 		return look{what: "an empty file", cure: cureWhole}
 	}
+	if _, _, ok := UTF16(data); ok {
+		return look{}
+	}
 	for _, l := range looks {
 		if bytes.HasPrefix(data, []byte(l.magic)) {
 			return l
@@ -61,6 +63,10 @@ func lookAt(data []byte) look {
 	switch {
 	case bytes.HasPrefix(data, []byte("PK\x03\x04")):
 		return zipped(data)
+	case len(data) > 262 && string(data[257:262]) == "ustar":
+		return look{what: "a tar archive", cure: curePack}
+	case universal(data):
+		return look{what: "a universal file (UFF)", cure: "export the trace from it as CSV"}
 	case enclosed(data, "{", "}"), enclosed(data, "[", "]"):
 		return look{what: "a JSON file", cure: "export the trace from it as CSV"}
 	case enclosed(data, "<", ">"):
@@ -81,6 +87,21 @@ func enclosed(data []byte, open, end string) bool {
 	return bytes.HasPrefix(data, []byte(open)) && bytes.HasSuffix(data, []byte(end)) && bytes.IndexByte(data, '\n') > 0
 }
 
+// universal reports whether text begins as a universal file does: "    -1",
+// right-aligned in six columns, on its first line that is not blank, and the
+// number of a dataset, 15 or 58 say, with blanks before it on the next.
+// Source: the layout of universal files, dataset delimiters, from memory.
+func universal(data []byte) bool {
+	for len(data) > 0 && (data[0] == '\n' || data[0] == '\r') {
+		data = data[1:]
+	}
+	first, rest, found := bytes.Cut(data[:min(len(data), 256)], []byte("\n"))
+	second, _, _ := bytes.Cut(rest, []byte("\n"))
+	number := bytes.TrimRight(bytes.TrimSpace(second), "b")
+	return found && string(bytes.TrimRight(first, " \r")) == "    -1" && bytes.HasPrefix(second, []byte("  ")) &&
+		len(number) > 0 && len(number) <= 4 && len(bytes.Trim(number, "0123456789")) == 0
+}
+
 // zipped tells a spreadsheet from any other zip by the parts it names.
 func zipped(data []byte) look {
 	for _, part := range []string{"[Content_Types].xml", "xl/", "opendocument.spreadsheet"} {
@@ -95,21 +116,16 @@ func zipped(data []byte) look {
 // NUL, or more than one in twenty, is no text in UTF-8 or Latin-1.
 func binary(data []byte) look {
 	head := data[:min(len(data), 8192)]
-	nul, odd := [2]int{}, 0
-	for i, b := range head {
+	nul, odd := 0, 0
+	for _, b := range head {
 		switch {
 		case b == 0:
-			nul[i%2]++
+			nul++
 		case b < ' ' && b != '\t' && b != '\n' && b != '\r' && b != '\f':
 			odd++
 		}
 	}
-	// Latin letters in UTF-16 have a NUL in every other byte.
-	half := len(head) / 2
-	if nul[0]+nul[1] > half/2 && (nul[0] == 0 || nul[1] == 0) {
-		return look{what: "UTF-16 text", cure: cureUTF8}
-	}
-	if nul[0]+nul[1] > 0 || 20*odd > len(head) {
+	if nul > 0 || 20*odd > len(head) {
 		return look{what: "a binary file of a kind not known here", cure: "export the trace as CSV"}
 	}
 	return look{}

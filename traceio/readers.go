@@ -16,10 +16,30 @@ type Readers struct {
 // every format is asked, and the first is given no preference.
 func New(formats ...Format) *Readers { return &Readers{formats: formats} }
 
-// Read asks every format whether it claims data and lets the one that does
-// read it. name is shown in refusals and never opened. A file that no format
-// claims, or more than one, is refused with a *problem.Problem.
-func (r *Readers) Read(name string, data []byte, ask Ask) (*trace.Recording, error) {
+// Read unpacks data that is packed with gzip or zstd, asks every format whether
+// it claims what comes out and lets the one that does read it. name is shown in
+// refusals, without .gz or .zst, and never opened. A file that no format
+// claims, or more than one, is refused with a *problem.Problem; the File beside
+// it is never nil.
+func (r *Readers) Read(name string, data []byte, ask trace.Ask) (*trace.File, error) {
+	if int64(len(data)) > MostBytes {
+		return &trace.File{}, problem.New(problem.Unreadable, name, "the file has %d bytes; up to 2 GiB are read, which is our own limit", len(data)).
+			Hint("export the force and the time alone, or each drop to a file of its own").In("nothing was read from " + name)
+	}
+	name, data, packing, err := unpack(name, data)
+	if err != nil {
+		return &trace.File{Layout: trace.Layout{Packed: packing}}, err
+	}
+	file, err := r.read(name, data, ask)
+	if packing != "" {
+		file.Layout.Packed = packing
+		fact := trace.Fact{What: "packing", Is: packing, Why: "its first bytes say so"}
+		file.Layout.Facts = append([]trace.Fact{fact}, file.Layout.Facts...)
+	}
+	return file, err
+}
+
+func (r *Readers) read(name string, data []byte, ask trace.Ask) (*trace.File, error) {
 	var claims []Format
 	for _, f := range r.formats {
 		if f.Claims(name, data) {
@@ -28,11 +48,15 @@ func (r *Readers) Read(name string, data []byte, ask Ask) (*trace.Recording, err
 	}
 	switch len(claims) {
 	case 0:
-		return nil, r.stranger(name, data)
+		return &trace.File{}, r.stranger(name, data)
 	case 1:
-		return claims[0].Read(name, data, ask)
+		file, err := claims[0].Read(name, data, ask)
+		if file == nil {
+			file = &trace.File{Layout: trace.Layout{Format: claims[0].Name()}}
+		}
+		return file, err
 	}
-	return nil, problem.New(problem.Unreadable, name,
+	return &trace.File{}, problem.New(problem.Unreadable, name,
 		"%d formats claim this file: %s", len(claims), list(claims, " and ")).
 		Hint("keep the file and report it: only one of them should claim it").
 		In("nothing was read from " + name)

@@ -18,23 +18,23 @@ func (s stub) Name() string { return string(s) }
 
 func (s stub) Claims(_ string, data []byte) bool { return strings.HasPrefix(string(data), string(s)) }
 
-func (s stub) Read(string, []byte, traceio.Ask) (*trace.Recording, error) {
-	return &trace.Recording{ForceColumn: string(s)}, nil
+func (s stub) Read(string, []byte, trace.Ask) (*trace.File, error) {
+	return &trace.File{Layout: trace.Layout{Format: string(s)}}, nil
 }
 
 func TestReadersAskEveryFormat(t *testing.T) {
 	for _, order := range [][]traceio.Format{{stub("oats"), stub("rye")}, {stub("rye"), stub("oats")}} {
-		rec, err := traceio.New(order...).Read("a", []byte("rye bread"), traceio.Ask{})
-		if err != nil || rec.ForceColumn != "rye" {
-			t.Errorf("got %v, %v", rec, err)
+		file, err := traceio.New(order...).Read("a", []byte("rye bread"), trace.Ask{})
+		if err != nil || file.Layout.Format != "rye" {
+			t.Errorf("got %v, %v", file, err)
 		}
 	}
 }
 
 func TestTwoClaimsAreRefusedWithBothNames(t *testing.T) {
-	rec, err := traceio.New(stub("oats"), stub("oat"), stub("rye")).Read("a.csv", []byte("oats"), traceio.Ask{})
+	file, err := traceio.New(stub("oats"), stub("oat"), stub("rye")).Read("a.csv", []byte("oats"), trace.Ask{})
 	p := asProblem(t, err)
-	if rec != nil || p.What != "2 formats claim this file: oats and oat" || p.Where != "a.csv" || len(p.Hints) == 0 || p.State != "nothing was read from a.csv" {
+	if file == nil || len(file.Parts) > 0 || p.What != "2 formats claim this file: oats and oat" || p.Where != "a.csv" || len(p.Hints) == 0 || p.State != "nothing was read from a.csv" {
 		t.Errorf("got %+v", p)
 	}
 }
@@ -67,12 +67,11 @@ func TestStrangersAreNamed(t *testing.T) {
 		{"GIF89a....", "a GIF picture, not a trace", "the file that the logger wrote"},
 		{"RIFF\x10\x00\x00\x00WEBPVP8 ", "a WebP picture, not a trace", "the file that the logger wrote"},
 		{"%PDF-1.7\n", "a PDF document, not a trace", "the file that the logger wrote"},
-		{"\x1f\x8b\x08....", "a file packed with gzip, not a trace", "unpack it first"},
-		{"\x28\xb5\x2f\xfd....", "a file packed with zstd, not a trace", "unpack it first"},
+		{"BZh91AY&SY....", "a file packed with bzip2, not a trace", "unpack it first"},
+		{"notes.txt" + strings.Repeat("\x00", 248) + "ustar\x0000", "a tar archive, not a trace", "unpack it first"},
 		{"PK\x03\x04\x14\x00\x06\x00........[Content_Types].xml", "a spreadsheet (a zip of XML), not a trace", "save the sheet as CSV"},
 		{"PK\x03\x04\x14\x00\x06\x00........notes.txt", "a zip archive, not a trace", "unpack it first"},
-		{"\xff\xfe" + utf16("t,F"), "UTF-16 text, not a trace", "UTF-8"},
-		{utf16("Time (s),Force (N)\n0,1\n"), "UTF-16 text, not a trace", "UTF-8"},
+		{"    -1\n    58\nCell 1\n", "a universal file (UFF), not a trace", "CSV"},
 		{"{\n\"a\": [1, 2]\n}\n", "a JSON file, not a trace", "CSV"},
 		{"<html>\n</html>\n", "a web page or XML file, not a trace", "CSV"},
 		{"", "an empty file, not a trace", "export the recording again"},
@@ -81,10 +80,10 @@ func TestStrangersAreNamed(t *testing.T) {
 		{"\x01\x02\x03\x04\x05binary", "a binary file of a kind not known here, not a trace", "CSV"},
 		{"wheat", "the file is of no kind that can be read here", "formats that can be read: oats, rye"},
 	} {
-		rec, err := readers.Read("a.bin", []byte(c.data), traceio.Ask{})
+		file, err := readers.Read("a.bin", []byte(c.data), trace.Ask{})
 		p := asProblem(t, err)
 		hints := strings.Join(p.Hints, "\n")
-		if rec != nil || p.What != c.what || !strings.Contains(hints, c.hint) || !strings.Contains(hints, "oats, rye") ||
+		if file == nil || len(file.Parts) > 0 || p.What != c.what || !strings.Contains(hints, c.hint) || !strings.Contains(hints, "oats, rye") ||
 			p.Where != "a.bin" || p.State != "nothing was read from a.bin" || p.Kind != problem.Unreadable {
 			t.Errorf("%q: got %+v", c.data, p)
 		}
@@ -99,6 +98,7 @@ func TestTextLooksLikeNothingElse(t *testing.T) {
 	for _, s := range []string{
 		"Time (s),Force (N)\n0,1\n", "0\t1\r\n", "Pr\xfcfstand;5\n", "Prüfstand;5\n", "\xef\xbb\xbft,F\n0,1\n",
 		"[s];[N]\n0;1\n", "<run 3>\n0;1\n", "BMP reading,5\n", "PK,5\n", "PAR1;PAR2\n", "BZh;5\n", "GIF,5\n", "RIFF,0,0,0,0\n",
+		"-1\n58\n60\n", "    -1\n   5.8\n", "\xff\xfe" + utf16("t,F"), utf16("Time (s),Force (N)\n0,1\n"), "\x00t\x00,\x00F\x00\n\x000\x00,\x001",
 	} {
 		if what := traceio.LooksLike([]byte(s)); what != "" {
 			t.Errorf("%q looks like %s", s, what)
@@ -107,22 +107,22 @@ func TestTextLooksLikeNothingElse(t *testing.T) {
 }
 
 func TestAskCheck(t *testing.T) {
-	for _, a := range []traceio.Ask{{}, {Rate: 1000}, {Unit: "kN", Rate: 0.5}, {Unit: "mN", Force: "2", Time: "t"}} {
-		if err := a.Check("a.csv"); err != nil {
+	for _, a := range []trace.Ask{{}, {Rate: 1000}, {Unit: "kN", Rate: 0.5}, {Unit: "mN", Force: "2", Time: "t"}} {
+		if err := traceio.Check("a.csv", a); err != nil {
 			t.Errorf("%+v: %v", a, err)
 		}
 	}
 	for _, c := range []struct {
-		ask   traceio.Ask
+		ask   trace.Ask
 		where string
 	}{
-		{traceio.Ask{Rate: -1}, "--rate"},
-		{traceio.Ask{Rate: math.NaN()}, "--rate"},
-		{traceio.Ask{Rate: math.Inf(1)}, "--rate"},
-		{traceio.Ask{Unit: "lb"}, "--unit"},
-		{traceio.Ask{Unit: "s"}, "--unit"},
+		{trace.Ask{Rate: -1}, "--rate"},
+		{trace.Ask{Rate: math.NaN()}, "--rate"},
+		{trace.Ask{Rate: math.Inf(1)}, "--rate"},
+		{trace.Ask{Unit: "lb"}, "--unit"},
+		{trace.Ask{Unit: "s"}, "--unit"},
 	} {
-		p := asProblem(t, c.ask.Check("a.csv"))
+		p := asProblem(t, traceio.Check("a.csv", c.ask))
 		if p.Where != c.where || len(p.Hints) == 0 || p.State != "nothing was read from a.csv" {
 			t.Errorf("%+v: %+v", c.ask, p)
 		}

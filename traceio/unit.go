@@ -2,7 +2,8 @@ package traceio
 
 import "strings"
 
-// Unit is a unit of force or of time and how it is brought to SI.
+// Unit is a unit of force, time, length or acceleration and how it is brought to
+// SI.
 type Unit struct {
 	Symbol string // "kN"; "ms"
 
@@ -12,7 +13,8 @@ type Unit struct {
 	times, over float64
 }
 
-// SI returns a value of the unit in newtons or seconds, rounded once.
+// SI returns a value of the unit in newtons, seconds, metres or m/s2, rounded
+// once.
 func (u Unit) SI(v float64) float64 { return v * u.times / u.over }
 
 // Plain reports whether the unit is SI itself, so that values stay as they are.
@@ -30,6 +32,13 @@ func (u Unit) Convert(values []float64) {
 
 // ForceUnits are the units of force that are read, as refusals list them.
 const ForceUnits = "N, mN, daN, kN, lbf, kgf"
+
+// AccelUnits are the units of acceleration that are read from a sensor in the
+// mass, as refusals list them.
+const AccelUnits = "g, m/s2"
+
+// LengthUnits are the units of a recorded stretch, as refusals list them.
+const LengthUnits = "m, mm, cm, um, in"
 
 // The factors are exact by definition: standard gravity is 9.80665 m/s2 (3rd
 // CGPM, 1901) and the pound 0.45359237 kg (international agreement, 1959), so
@@ -49,6 +58,18 @@ var (
 	milliSecond = Unit{"ms", 1, 1000}
 	microSecond = Unit{"us", 1, 1e6}
 	minute      = Unit{"min", 60, 1}
+)
+
+// A g is standard gravity, an inch 25.4 mm (both exact, sources above).
+var (
+	gravity    = Unit{"g", 9.80665, 1}
+	metrePerS2 = Unit{"m/s2", 1, 1}
+
+	metre      = Unit{"m", 1, 1}
+	centiMetre = Unit{"cm", 1, 100}
+	milliMetre = Unit{"mm", 1, 1000}
+	microMetre = Unit{"um", 1, 1e6}
+	inch       = Unit{"in", 0.0254, 1}
 )
 
 // Symbols in which case matters: mN is no MN, S is no unit of time but some
@@ -76,6 +97,24 @@ var timeWords = map[string]Unit{
 	"min": minute, "minute": minute, "minutes": minute,
 }
 
+// The middle dot and the raised two are how programs write m/s2 beside it.
+var accelSymbols = map[string]Unit{
+	"g": gravity, "g0": gravity, "gn": gravity, "G": gravity,
+	"m/s2": metrePerS2, "m/s^2": metrePerS2, "m/s\u00b2": metrePerS2, "m/s/s": metrePerS2, "m/s**2": metrePerS2,
+	"m s-2": metrePerS2, "m\u00b7s-2": metrePerS2, "m\u00b7s\u207b\u00b2": metrePerS2, "m s\u207b\u00b2": metrePerS2, "m.s-2": metrePerS2,
+}
+
+var lengthSymbols = map[string]Unit{
+	"m": metre, "cm": centiMetre, "mm": milliMetre, "MM": milliMetre, "in": inch, "in.": inch, "inch": inch,
+	"um": microMetre, "\u00b5m": microMetre, "\u03bcm": microMetre,
+}
+
+var lengthWords = map[string]Unit{
+	"metre": metre, "metres": metre, "meter": metre, "meters": metre,
+	"millimetre": milliMetre, "millimetres": milliMetre, "millimeter": milliMetre, "millimeters": milliMetre,
+	"inches": inch, "micron": microMetre, "microns": microMetre,
+}
+
 // ForceUnit returns the unit of force that text names: N, mN, daN, kN, lbf, kgf or
 // its English name. A pound or a kilogram alone is a mass, and refused.
 func ForceUnit(text string) (Unit, bool) { return lookUp(text, forceSymbols, forceWords) }
@@ -83,6 +122,14 @@ func ForceUnit(text string) (Unit, bool) { return lookUp(text, forceSymbols, for
 // TimeUnit returns the unit of time that text names: s, ms, us, min, or one of
 // their usual longer forms.
 func TimeUnit(text string) (Unit, bool) { return lookUp(text, timeSymbols, timeWords) }
+
+// AccelUnit returns the unit of acceleration that text names: g or m/s2. That a
+// g may be a gram is for the caller to rule out.
+func AccelUnit(text string) (Unit, bool) { return lookUp(text, accelSymbols, nil) }
+
+// LengthUnit returns the unit of length that text names: m, cm, mm, um, in, or
+// one of their usual longer forms.
+func LengthUnit(text string) (Unit, bool) { return lookUp(text, lengthSymbols, lengthWords) }
 
 // Second is the SI unit of time.
 func Second() Unit { return second }

@@ -20,6 +20,7 @@ type answer struct {
 	kind   string // Content-Type
 	policy string // in the place of pagePolicy; empty to keep it
 	body   []byte
+	to     string // address that shows what was done, instead of a body
 }
 
 // asker answers a request or refuses it.
@@ -43,6 +44,10 @@ func (s *server) data(ask asker) http.Handler { return s.serve(ask, s.refusalDat
 func (s *server) serve(ask asker, show func(*http.Request, refused) answer) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		a, err := s.attempt(ask, r)
+		if err == nil && a.to != "" {
+			http.Redirect(w, r, a.to, http.StatusSeeOther)
+			return
+		}
 		if err == nil {
 			send(w, r, http.StatusOK, a)
 			return

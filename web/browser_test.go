@@ -48,6 +48,8 @@ func TestBrowser(t *testing.T) {
 	desk := fake(t)
 	server := httptest.NewServer(New(desk, Options{Program: "fallwright test", Report: writeReport}))
 	defer server.Close()
+	taking := httptest.NewServer(New(realDesk(t), Options{Program: "fallwright test"}))
+	defer taking.Close()
 	ctx := startBrowser(t, chromium)
 	walked := 0
 	for _, width := range []int64{1440, 390} {
@@ -56,11 +58,14 @@ func TestBrowser(t *testing.T) {
 				tab := openTab(t, ctx, server.URL, width, scheme, axe)
 				tab.walk(desk)
 				walked += tab.pages
+				tab = openTab(t, ctx, taking.URL, width, scheme, axe)
+				tab.imports()
+				walked += tab.pages
 			})
 		}
 	}
-	if walked < 4*6 {
-		t.Errorf("looked at %d pages, want at least %d", walked, 4*6)
+	if walked < 4*13 {
+		t.Errorf("looked at %d pages, want at least %d", walked, 4*13)
 	}
 }
 

@@ -11,7 +11,9 @@ import (
 	"io"
 	"log/slog"
 
+	"fallwright.example/campaign"
 	"fallwright.example/study"
+	"fallwright.example/trace"
 )
 
 // Desk is what the pages ask of package study. Refusals are *problem.Problem;
@@ -23,6 +25,24 @@ type Desk interface {
 	Overview(ctx context.Context, name string) (*study.Overview, error)
 	// Trace is one trace, ready to be drawn.
 	Trace(ctx context.Context, name, dropID string) (*study.TraceView, error)
+	// Curves are what is drawn of a trace, in any window at once.
+	Curves(ctx context.Context, name, dropID string, f study.Filter) (*study.Curves, error)
+	// Reread is a second reading of a trace; it is not stored.
+	Reread(ctx context.Context, name, dropID string, class int) (*study.Second, error)
+	// StoreReading takes that reading and stores it as the newest.
+	StoreReading(ctx context.Context, name, dropID string, class int, by string) (*study.StoredReading, error)
+	// Overlay is traces over each other.
+	Overlay(ctx context.Context, name string, ids []string) (*study.Overlaid, error)
+	// Series follows one specimen from fall to fall.
+	Series(ctx context.Context, name, specimen string) (*study.Series, error)
+	// Preview reads a file and stores nothing.
+	Preview(ctx context.Context, name string, u study.Upload) (*study.Preview, error)
+	// AddDrop records a drop with its trace.
+	AddDrop(ctx context.Context, name string, r study.Release) (campaign.Drop, *trace.Reading, error)
+	// KeepRecipe keeps how the files of a rig are read.
+	KeepRecipe(ctx context.Context, rig, name string, ask trace.Ask, by string) (campaign.Recipe, error)
+	// Recipes lists the recipes of a rig.
+	Recipes(ctx context.Context, rig string) ([]campaign.Recipe, error)
 	// Findings is every question with its answer.
 	Findings(ctx context.Context, name string) (*study.Findings, error)
 	// Report is everything that the report says.

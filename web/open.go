@@ -55,3 +55,7 @@ func studyPath(name string) string { return "/study/" + url.PathEscape(name) }
 func tracePath(name, drop string) string {
 	return studyPath(name) + "/trace/" + url.PathEscape(drop)
 }
+
+func seriesPath(name, specimen string) string {
+	return studyPath(name) + "/series/" + url.PathEscape(specimen)
+}

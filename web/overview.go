@@ -17,6 +17,7 @@ func (s *server) overview(r *http.Request) (answer, error) {
 	v := overview.View{
 		Frame: open.frame, Overview: open.overview, Path: studyPath(name),
 		Trace:   func(drop string) string { return tracePath(name, drop) },
+		Series:  func(specimen string) string { return seriesPath(name, specimen) },
 		Grid:    overview.MakeGrid(open.overview),
 		Answers: map[string]overview.Answer{},
 	}

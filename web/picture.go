@@ -8,6 +8,7 @@ import (
 // Widths of the two forms of a picture, in px.
 const (
 	wideFigure   = 880
+	halfFigure   = 520
 	narrowFigure = 360
 )
 

@@ -6,9 +6,8 @@ import (
 	"net/http"
 	"strconv"
 
-	"fallwright.example/figure"
 	"fallwright.example/problem"
-	"fallwright.example/trace"
+	"fallwright.example/study"
 )
 
 // Columns of pixels that may be asked for.
@@ -21,19 +20,30 @@ const (
 // smallest and the largest sample, so that no peak is lost. Times are on the
 // recorder's clock.
 func (s *server) points(r *http.Request) (answer, error) {
-	t, err := s.desk.Trace(r.Context(), r.PathValue("name"), r.PathValue("drop"))
+	name, drop, query := r.PathValue("name"), r.PathValue("drop"), r.URL.Query()
+	stored, err := s.desk.Curves(r.Context(), name, drop, study.Filter{})
 	if err != nil {
 		return answer{}, err
 	}
-	w, err := readWindow(r.URL.Query(), t.Signal)
+	w, err := readWindow(query, stored.Signal)
 	if err != nil {
 		return answer{}, err
 	}
-	columns, err := readColumns(r.URL.Query().Get("width"))
+	columns, err := readColumns(query.Get("width"))
 	if err != nil {
 		return answer{}, err
 	}
-	body, err := json.Marshal(pointsOf(t.Signal, t.Row.Reading, w, columns))
+	p := pointsOf(stored, w, columns)
+	if class, asked, err := readClass(query); err != nil {
+		return answer{}, err
+	} else if asked {
+		second, err := s.desk.Curves(r.Context(), name, drop, study.Filter{Given: true, Class: class})
+		if err != nil {
+			return answer{}, err
+		}
+		p.Second = forceOf(second, w, columns)
+	}
+	body, err := json.Marshal(p)
 	return answer{kind: "application/json", body: body}, err
 }
 
@@ -54,21 +64,27 @@ type windowPoints struct {
 	End      float64         `json:"end_s"`
 	Step     float64         `json:"step_s"`  // between two samples, on average
 	Samples  int             `json:"samples"` // of the whole trace
-	Time     series          `json:"time_s"`
-	Force    series          `json:"force_N"`
+	Time     numbers         `json:"time_s"`
+	Force    numbers         `json:"force_N"`
 	Speed    *speedPoints    `json:"speed"` // null where it cannot be had
 	Stretch  *stretchPoints  `json:"stretch"`
 	Contacts []contactPoints `json:"contacts"`
+	Second   *forcePoints    `json:"second"` // of the reading that was asked for beside it
+}
+
+type forcePoints struct {
+	Time  numbers `json:"time_s"`
+	Force numbers `json:"force_N"`
 }
 
 type speedPoints struct {
-	Time  series `json:"time_s"`
-	Speed series `json:"speed_mps"`
+	Time  numbers `json:"time_s"`
+	Speed numbers `json:"speed_mps"`
 }
 
 type stretchPoints struct {
-	Time    series `json:"time_s"`
-	Stretch series `json:"stretch_m"`
+	Time    numbers `json:"time_s"`
+	Stretch numbers `json:"stretch_m"`
 }
 
 type contactPoints struct {
@@ -78,39 +94,37 @@ type contactPoints struct {
 	Peak   float64 `json:"peak_N"`
 }
 
-func pointsOf(s *trace.Signal, r *trace.Reading, w window, columns int) windowPoints {
-	all, _ := whole(s)
-	p := windowPoints{Start: all.From, End: all.To, Step: sampleStep(s), Samples: len(s.Time), Contacts: []contactPoints{}}
-	t, v := figure.Thin(s.Time, s.Force, w.From, w.To, columns)
-	p.Time, p.Force = t, v
-	if t, v, ok := motion(s, s.Speed, w, columns); ok {
+func pointsOf(c *study.Curves, w window, columns int) windowPoints {
+	all, _ := whole(c.Signal)
+	p := windowPoints{Start: all.From, End: all.To, Step: sampleStep(c.Signal), Samples: len(c.Signal.Time), Contacts: []contactPoints{}}
+	force := forceOf(c, w, columns)
+	p.Time, p.Force = force.Time, force.Force
+	if c.Speed != nil {
+		t, v := c.Speed.Thin(w.From, w.To, columns)
 		p.Speed = &speedPoints{t, v}
 	}
-	if t, v, ok := motion(s, s.Stretch, w, columns); ok {
+	if c.Stretch != nil {
+		t, v := c.Stretch.Thin(w.From, w.To, columns)
 		p.Stretch = &stretchPoints{t, v}
 	}
-	if r != nil {
-		for _, c := range r.Contacts {
-			p.Contacts = append(p.Contacts, contactPoints{c.Start, c.End, c.PeakAt, c.Peak})
+	if c.Reading != nil {
+		for _, k := range c.Reading.Contacts {
+			p.Contacts = append(p.Contacts, contactPoints{k.Start, k.End, k.PeakAt, k.Peak})
 		}
 	}
 	return p
 }
 
-// motion thins a value that is there over the first contact only.
-func motion(s *trace.Signal, value []float64, w window, columns int) (t, v []float64, ok bool) {
-	if len(value) == 0 || s.First < 0 || s.First+len(value) > len(s.Time) {
-		return nil, nil, false
-	}
-	t, v = figure.Thin(s.Time[s.First:s.First+len(value)], value, w.From, w.To, columns)
-	return t, v, true
+func forceOf(c *study.Curves, w window, columns int) *forcePoints {
+	t, v := c.Force.Thin(w.From, w.To, columns)
+	return &forcePoints{t, v}
 }
 
-// series is numbers as JSON: null for what is not finite, and nothing lost.
-type series []float64
+// numbers are as JSON: null for what is not finite, and nothing lost.
+type numbers []float64
 
 // MarshalJSON writes the shortest decimals that give the same numbers back.
-func (s series) MarshalJSON() ([]byte, error) {
+func (s numbers) MarshalJSON() ([]byte, error) {
 	b := make([]byte, 0, 12*len(s)+2)
 	b = append(b, '[')
 	for i, v := range s {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fallwright.example/study"
 	"fallwright.example/trace"
 )
 
@@ -103,7 +104,7 @@ func TestPointsKeepSpike(t *testing.T) {
 	}
 	s.Force[54_321] = 9000
 	all, _ := whole(s)
-	p := pointsOf(s, nil, all, fewestColumns)
+	p := pointsOf(study.NewCurves(nil, s), all, fewestColumns)
 	if _, high := extremes(p.Time, p.Force, all); high != 9000 || len(p.Time) > 2*fewestColumns+2 || len(p.Time) < 2*fewestColumns-2 {
 		t.Errorf("highest of %d points is %v", len(p.Time), high)
 	}
@@ -117,7 +118,7 @@ func TestPointsAreWhole(t *testing.T) {
 	if len(g.Contacts) < 3 || len(g.Speed.Time) == 0 || len(g.Stretch.Time) == 0 {
 		t.Errorf("%d contacts, %d speeds, %d stretches", len(g.Contacts), len(g.Speed.Time), len(g.Stretch.Time))
 	}
-	text, err := json.Marshal(series{1, math.NaN(), 0.1, math.Inf(1)})
+	text, err := json.Marshal(numbers{1, math.NaN(), 0.1, math.Inf(1)})
 	if err != nil || string(text) != "[1,null,0.1,null]" {
 		t.Errorf("%s, %v", text, err)
 	}
@@ -163,7 +164,7 @@ func TestZoomLinks(t *testing.T) {
 	}
 	all, _ := whole(view.Signal)
 	address := func(w window, name string) (window, bool) {
-		for _, l := range zoomLinks("/t", view, w) {
+		for _, l := range zoomLinks("/t", "", view, w) {
 			if l.Name != name {
 				continue
 			}

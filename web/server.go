@@ -13,12 +13,13 @@ type server struct {
 	options Options
 	log     *slog.Logger
 	assets  *assets
+	pending *pending
 }
 
 // New returns the web app over a desk. It panics when the embedded assets are
 // not whole, which is a fault of the build.
 func New(desk Desk, options Options) http.Handler {
-	s := &server{desk: desk, options: options, log: options.Log, assets: mustAssets()}
+	s := &server{desk: desk, options: options, log: options.Log, assets: mustAssets(), pending: newPending()}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -28,6 +29,14 @@ func New(desk Desk, options Options) http.Handler {
 	mux.Handle("GET /study/{name}/traces", s.answer(s.traces))
 	mux.Handle("GET /study/{name}/trace/{drop}", s.answer(s.trace))
 	mux.Handle("GET /study/{name}/trace/{drop}/points", s.data(s.points))
+	mux.Handle("POST /study/{name}/trace/{drop}/reading", s.answer(s.storeReading))
+	mux.Handle("GET /study/{name}/overlay", s.answer(s.overlay))
+	mux.Handle("GET /study/{name}/series/{specimen}", s.answer(s.series))
+	mux.Handle("GET /study/{name}/import", s.answer(s.importer))
+	mux.Handle("POST /study/{name}/import", s.answer(s.upload))
+	mux.Handle("GET /study/{name}/import/{sha}", s.answer(s.preview))
+	mux.Handle("POST /study/{name}/import/{sha}/recipe", s.answer(s.keepRecipe))
+	mux.Handle("POST /study/{name}/import/{sha}/drop", s.answer(s.recordDrop))
 	mux.Handle("GET /study/{name}/findings", s.answer(s.findings))
 	if options.Report != nil {
 		mux.Handle("GET /study/{name}/report", s.answer(s.report))

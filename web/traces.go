@@ -30,7 +30,10 @@ func (s *server) traces(r *http.Request) (answer, error) {
 	}
 	o := open.overview
 	p := &o.Study.Plan
-	v := traces.View{Frame: open.frame, Path: studyPath(p.Name) + "/traces", All: len(o.Drops)}
+	v := traces.View{
+		Frame: open.frame, Path: studyPath(p.Name) + "/traces", All: len(o.Drops),
+		Overlay: studyPath(p.Name) + "/overlay", Import: studyPath(p.Name) + "/import",
+	}
 	v.Filters = filters(o, query)
 	v.Columns = columns(v.Path, query, order)
 	if order.by != "" {
@@ -67,7 +70,7 @@ var sorts = []struct {
 	{by: "condition", label: "condition", text: true, number: func(r traces.Row) float64 { return float64(r.Condition.Place) }},
 	{by: "peak", label: "peak", unit: "kN", number: valueOf(func(x *trace.Reading) trace.Value { return x.PeakForce })},
 	{},
-	{by: "grade", label: "grade", text: true, number: gradeOf},
+	{by: "grade", label: "quality", text: true, number: gradeOf},
 	{by: "rise", label: "to peak", unit: "ms", number: valueOf(func(x *trace.Reading) trace.Value { return x.TimeToPeak })},
 	{by: "impact", label: "impact", unit: "m/s", number: valueOf(func(x *trace.Reading) trace.Value { return x.ImpactSpeed })},
 	{by: "stretch", label: "stretch", unit: "m", number: valueOf(func(x *trace.Reading) trace.Value { return x.MaxStretch })},
@@ -208,7 +211,7 @@ func columns(path string, q url.Values, o order) []traces.Column {
 	return out
 }
 
-var filterNames = []string{"condition", "specimen", "fall", "grade"}
+var filterNames = []string{"condition", "specimen", "kind", "fall", "grade"}
 
 // grades are the words of the grade filter.
 var grades = []traces.Pair{
@@ -234,7 +237,7 @@ func gradeWord(d study.DropRow) string {
 func wanted(d study.DropRow, q url.Values) bool {
 	has := map[string]string{
 		"condition": d.Condition, "specimen": d.Drop.Specimen,
-		"fall": fallWord(d.Drop), "grade": gradeWord(d),
+		"kind": string(d.Drop.Kind), "fall": fallWord(d.Drop), "grade": gradeWord(d),
 	}
 	for _, name := range filterNames {
 		if want := q.Get(name); want != "" && want != has[name] {
@@ -244,11 +247,12 @@ func wanted(d study.DropRow, q url.Values) bool {
 	return true
 }
 
+// fallWord is a fall's number; empty for a trial or a check.
 func fallWord(d campaign.Drop) string {
 	if d.Kind == campaign.Fall {
 		return strconv.Itoa(d.Fall)
 	}
-	return string(d.Kind)
+	return ""
 }
 
 // filters offers what the study has.
@@ -262,16 +266,20 @@ func filters(o *study.Overview, q url.Values) []traces.Filter {
 	for _, s := range p.Specimens {
 		specimen.Options = append(specimen.Options, traces.Pair{Value: s.Label, Text: s.Label})
 	}
-	fall := traces.Filter{Name: "fall", Label: "fall"}
-	seen := map[string]bool{}
-	for _, d := range o.Drops {
-		if w := fallWord(d.Drop); !seen[w] {
-			seen[w] = true
-			fall.Options = append(fall.Options, traces.Pair{Value: w, Text: w})
+	kind, fall := traces.Filter{Name: "kind", Label: "kind"}, traces.Filter{Name: "fall", Label: "fall"}
+	seen := map[string]bool{"": true}
+	offer := func(f *traces.Filter, word string) {
+		if !seen[word] {
+			seen[word] = true
+			f.Options = append(f.Options, traces.Pair{Value: word, Text: word})
 		}
 	}
+	for _, d := range o.Drops {
+		offer(&kind, string(d.Drop.Kind))
+		offer(&fall, fallWord(d.Drop))
+	}
 	slices.SortFunc(fall.Options, func(a, b traces.Pair) int { return natural(a.Value, b.Value) })
-	all := []traces.Filter{condition, specimen, fall, {Name: "grade", Label: "grade", Options: grades}}
+	all := []traces.Filter{condition, specimen, kind, fall, {Name: "grade", Label: "quality", Options: grades}}
 	for i := range all {
 		all[i].Chosen = q.Get(all[i].Name)
 	}

@@ -38,7 +38,8 @@ func TestTracesFilter(t *testing.T) {
 		"?condition=Marram+soaked":            16, // 15 and a void one
 		"?specimen=M-05":                      6,
 		"?fall=2":                             20,
-		"?fall=trial":                         1,
+		"?kind=trial":                         1,
+		"?kind=fall&fall=2":                   20,
 		"?grade=void":                         2,
 		"?grade=doubtful":                     1,
 		"?grade=incomplete":                   0,

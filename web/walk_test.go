@@ -2,6 +2,8 @@ package web
 
 import (
 	"math"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -33,6 +35,9 @@ func (b *tab) walk(desk *fakeDesk) {
 	b.follow("/study/sea-water/trace/drop-051", chromedp.KeyEvent("n"))
 	b.until(`!!document.querySelector("trace-plot.live")`)
 
+	b.besides()
+	b.overlaid()
+
 	b.follow("/study/sea-water/findings", chromedp.KeyEvent("gf"))
 	b.look("findings")
 	b.themes()
@@ -40,6 +45,69 @@ func (b *tab) walk(desk *fakeDesk) {
 
 	b.do(chromedp.Navigate(b.root + "/study/nowhere"))
 	b.look("refusal") // the browser itself logs the status 404
+}
+
+// besides reads the trace with another filter beside the stored one, and goes to
+// the series of its specimen.
+func (b *tab) besides() {
+	b.Helper()
+	b.do(chromedp.SetValue(chromedp.CSS(`select[name="cfc"]`), "180"))
+	b.follow("/study/sea-water/trace/drop-051", chromedp.Click(chromedp.CSS(".beside-reading form[method=get] button")))
+	b.until(`!!document.querySelector("trace-plot.live")`)
+	b.look("trace-two-readings")
+	b.do(chromedp.Focus(chromedp.CSS(".stage")), chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	if said := evaluate[string](b, `document.querySelector('trace-plot [aria-live]').textContent`); !strings.Contains(said, "CFC 180: ") {
+		b.Errorf("the cursor does not say the second reading: %q", said)
+	}
+	b.do(chromedp.KeyEvent("+"), settled)
+	if address := evaluate[string](b, `location.search`); !strings.Contains(address, "cfc=180") || !strings.Contains(address, "from=") {
+		b.Errorf("the address does not carry window and filter: %q", address)
+	}
+	b.follow("/study/sea-water/series/S-02", chromedp.Click(chromedp.CSS(`.facts-line a[href*="/series/"]`)))
+	b.look("series")
+}
+
+// overlaid ticks traces in the list and lays them over each other.
+func (b *tab) overlaid() {
+	b.Helper()
+	b.do(chromedp.Navigate(b.root + "/study/sea-water/traces?fall=5"))
+	b.do(chromedp.Click(chromedp.CSS(`input[value="drop-077"]`)), chromedp.Click(chromedp.CSS(`input[value="drop-080"]`)), chromedp.Click(chromedp.CSS(`input[value="drop-086"]`)))
+	if said := evaluate[string](b, `document.querySelector("[data-count]").textContent`); said != "3 ticked" {
+		b.Errorf("the list says %q", said)
+	}
+	b.shoot("traces-ticked")
+	b.follow("/study/sea-water/overlay", chromedp.Click(chromedp.CSS(".chosen button.plain")))
+	b.look("overlay")
+}
+
+// imports takes a file in from the first page to the drop's own.
+func (b *tab) imports() {
+	b.Helper()
+	const path = "/study/sea-water/import"
+	b.do(chromedp.Navigate(b.root + path))
+	b.look("import")
+	file := filepath.Join(b.TempDir(), "tower 3.csv")
+	if err := os.WriteFile(file, csv(3600, int(b.width)+len(b.name)), 0o600); err != nil {
+		b.Fatal(err)
+	}
+	b.do(chromedp.SetUploadFiles(chromedp.CSS(`input[type="file"]`), []string{file}))
+	if _, err := chromedp.RunResponse(b.ctx, chromedp.Click(chromedp.CSS(".upload button"))); err != nil {
+		b.Fatal(err)
+	}
+	b.until(`location.pathname.startsWith("/study/sea-water/import/")`)
+	b.look("import-preview")
+	here := evaluate[string](b, `location.pathname`)
+	b.do(chromedp.Navigate(b.root + here + "?force=nosuch"))
+	b.look("import-refused")
+	b.do(chromedp.Navigate(b.root + here))
+	b.do(chromedp.SetValue(chromedp.CSS(`select[name="kind"]`), "trial"))
+	if _, err := chromedp.RunResponse(b.ctx, chromedp.Click(chromedp.CSS(".record button"))); err != nil {
+		b.Fatal(err)
+	}
+	b.until(`location.pathname.includes("/trace/")`)
+	b.until(`!!document.querySelector("trace-plot.live")`)
+	b.look("import-recorded")
+	b.quiet()
 }
 
 func (b *tab) keysDialog() {

@@ -92,7 +92,8 @@ func seconds(t float64) string {
 
 // zoomLinks are the ways on from a window. A link that would lead nowhere new
 // has no address.
-func zoomLinks(path string, t *study.TraceView, w window) []pagetrace.Link {
+// kept is what the address carries besides the window.
+func zoomLinks(path, kept string, t *study.TraceView, w window) []pagetrace.Link {
 	all, _ := whole(t.Signal)
 	least := shortest(t.Signal)
 	link := func(name, text string, to window) pagetrace.Link {
@@ -101,9 +102,9 @@ func zoomLinks(path string, t *study.TraceView, w window) []pagetrace.Link {
 		switch {
 		case seconds(to.From) == seconds(w.From) && seconds(to.To) == seconds(w.To):
 		case to == all:
-			l.Href = path
+			l.Href = address(path, kept)
 		default:
-			l.Href = path + to.query()
+			l.Href = address(path, to.query()[1:], kept)
 		}
 		return l
 	}
@@ -115,4 +116,16 @@ func zoomLinks(path string, t *study.TraceView, w window) []pagetrace.Link {
 	return append(links,
 		link("in", "closer", w.scaled(0.5)), link("out", "wider", w.scaled(2)),
 		link("left", "earlier", w.moved(-0.5)), link("right", "later", w.moved(0.5)))
+}
+
+// address joins a path with parts of a query; empty ones are left out.
+func address(path string, parts ...string) string {
+	sign := "?"
+	for _, p := range parts {
+		if p != "" {
+			path += sign + p
+			sign = "&"
+		}
+	}
+	return path
 }

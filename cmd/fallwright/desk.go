@@ -12,8 +12,6 @@ import (
 	"fallwright.example/problem"
 	"fallwright.example/store/sqlite"
 	"fallwright.example/study"
-	"fallwright.example/trace"
-	"fallwright.example/traceio"
 )
 
 // bookFlags are the flags of every command that works on a book.
@@ -47,10 +45,8 @@ func userName() string {
 func newDesk(store study.Store) *study.Desk {
 	known := readers()
 	return &study.Desk{
-		Store: store,
-		Read: func(name string, data []byte) (*trace.Recording, error) {
-			return known.Read(name, data, traceio.Ask{})
-		},
+		Store:   store,
+		Read:    known.Read,
 		Now:     time.Now,
 		Zone:    time.Local,
 		NewID:   func() string { return uuid.Must(uuid.NewV7()).String() },

@@ -1,51 +1,47 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
-	"math"
 	"os"
+	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"fallwright.example/campaign"
+	"fallwright.example/planfile"
 	"fallwright.example/problem"
+	"fallwright.example/study"
 	"fallwright.example/trace"
 	"fallwright.example/traceio"
 	"fallwright.example/traceio/delimited"
+	"fallwright.example/traceio/parquet"
+	"fallwright.example/traceio/uff"
+	"fallwright.example/traceio/wav"
+	"fallwright.example/traceio/xlsx"
 )
 
 // readers are the formats of trace files that this program knows.
-func readers() *traceio.Readers { return traceio.New(delimited.Format{}) }
-
-// readRow is one file in the JSON of read. docs/FORMATS.md describes it.
-type readRow struct {
-	File           string        `json:"file"`
-	SampleRate     trace.Value   `json:"sample_rate_Hz"`
-	Samples        *int          `json:"samples"`
-	Unit           *string       `json:"unit_read"`
-	Class          any           `json:"cfc"` // 60, 180, 600, 1000 or "none"
-	Tare           trace.Value   `json:"tare_N"`
-	Noise          trace.Value   `json:"noise_N"`
-	PeakForce      trace.Value   `json:"peak_force_N"`
-	TimeToPeak     trace.Value   `json:"time_to_peak_s"`
-	FirstImpulse   trace.Value   `json:"impulse_first_Ns"`
-	ImpactSpeed    trace.Value   `json:"impact_speed_mps"`
-	MaxStretch     trace.Value   `json:"max_stretch_m"`
-	EnergyIn       trace.Value   `json:"energy_in_J"`
-	EnergyAbsorbed trace.Value   `json:"energy_absorbed_J"`
-	ReboundSpeed   trace.Value   `json:"rebound_speed_mps"`
-	BouncePeaks    []trace.Value `json:"bounce_peaks_N"`
-	Notes          []string      `json:"notes"`
+func readers() *traceio.Readers {
+	return traceio.New(delimited.Format{}, xlsx.Format{}, wav.Format{}, parquet.Format{}, uff.Format{})
 }
 
 // readAsk is everything that read's flags say.
 type readAsk struct {
-	file   traceio.Ask
-	set    trace.Settings
-	class  string
-	asJSON bool
+	file  trace.Ask
+	set   trace.Settings
+	class string
+	pull  string
+	cell  string
+	angle float64 // degrees
+	gate  string
+
+	recipe     string
+	keepRecipe string
+	book       string
+
+	asJSON, bounces, budget, preview bool
+	table, plot                      string
 }
 
 func readCommand() *cobra.Command {
@@ -54,27 +50,66 @@ func readCommand() *cobra.Command {
 		Use:   "read FILE...",
 		Short: "Take the readings of force traces",
 		Long: `Read takes each file's peak, time to peak, impulse and bounce peaks, and with
---mass and --drop also stretch, energy and rebound speed. Columns, delimiter,
-decimal sign, units and sign are found in the file where they can be.`,
+--mass and --drop also stretch, energy and rebound speed, each with its
+uncertainty. Columns, delimiter, decimal sign, units and sign are found in the
+file where they can be; --preview shows what was understood and why. A folder
+stands for the traces in it, and * and ? work in names.`,
 		Example: `  fallwright read fall-01.csv --mass 80 --drop 1.42 --cfc 60
-  fallwright read logger.txt --rate 2000 --unit kN --json`,
+  fallwright read logger.txt --rate 2000 --unit kN --preview --keep-recipe tower.toml
+  fallwright read monday/ --recipe tower.toml --mass 80 --table monday.csv --plot monday.svg`,
 		Args: cobra.MinimumNArgs(1),
 		PreRunE: func(cmd *cobra.Command, _ []string) error {
 			return ask.check(cmd)
 		},
-		RunE: doing(func(cmd *cobra.Command, files []string) error { return readFiles(cmd, files, ask) }),
+		RunE: doing(func(cmd *cobra.Command, files []string) error { return ask.run(cmd, files) }),
 	}
-	f := cmd.Flags()
-	f.Float64Var(&ask.file.Rate, "rate", 0, "samples a second in `HZ`, when the file has no time column or a poor one")
-	f.StringVar(&ask.file.Force, "force", "", "force `COLUMN`, by name or by number from 1")
-	f.StringVar(&ask.file.Time, "time", "", "time `COLUMN`, likewise")
-	f.StringVar(&ask.file.Unit, "unit", "", "force `UNIT` of the file: N, kN, lbf or kgf")
-	f.Float64Var(&ask.set.Mass, "mass", 0, "falling mass in `KG`")
-	f.Float64Var(&ask.set.Drop, "drop", 0, "free fall before the rope goes tight, in `M`")
-	f.Float64Var(&ask.set.Length, "length", 0, "free length of rope, in `M`")
-	f.StringVar(&ask.class, "cfc", "none", "filter `CLASS`: 60, 180, 600, 1000 or none")
-	f.BoolVar(&ask.asJSON, "json", false, "print JSON, one object a file")
+	ask.flags(cmd)
 	return cmd
+}
+
+func (a *readAsk) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.Float64Var(&a.file.Rate, "rate", 0, "samples a second in `HZ`, when the file has no time column or a poor one")
+	f.StringVar(&a.file.Force, "force", "", "force `COLUMN`, by name or by number from 1")
+	f.StringVar(&a.file.Time, "time", "", "time `COLUMN`, likewise")
+	f.StringVar(&a.file.Stretch, "stretch", "", "`COLUMN` of a recorded displacement, likewise; none for none")
+	f.StringVar(&a.file.Gate, "gate", "", "`COLUMN` of a light gate's level, likewise")
+	f.StringVar(&a.file.Unit, "unit", "", "force `UNIT` of the file: N, mN, daN, kN, lbf or kgf; g or m/s2 of a sensor in the mass")
+	f.StringVar(&a.file.Delimiter, "delimiter", "", "`WHAT` parts the cells of text: comma, semicolon, tab, space or bar")
+	f.StringVar(&a.file.Decimal, "decimal", "", "`MARK` before the decimals: point or comma")
+	f.StringVar(&a.file.Sheet, "sheet", "", "`SHEET` of a workbook, by name or by number from 1")
+	f.StringVar(&a.file.Part, "part", "", "the one `DROP` of several in a file, by name or by number from 1")
+	f.Float64Var(&a.file.FullScale, "full-scale", 0, "`FORCE` at full scale, in --unit, of a WAV file")
+	f.StringVar(&a.pull, "pull", "", "`SIGN` of a pull in the file: positive or negative")
+	f.StringVar(&a.recipe, "recipe", "", "take these from a recipe: a TOML `FILE`, or the name of one kept in --book")
+	f.StringVar(&a.keepRecipe, "keep-recipe", "", "keep what these flags say as a recipe in a new TOML `FILE`")
+	f.StringVar(&a.book, "book", "", "`FILE` that is the book in which --recipe is looked up")
+
+	f.Float64Var(&a.set.Mass, "mass", 0, "falling mass in `KG`")
+	f.Float64Var(&a.set.Drop, "drop", 0, "free fall before the rope goes tight, in `M`")
+	f.Float64Var(&a.set.Length, "length", 0, "free length of rope, in `M`")
+	f.Float64Var(&a.set.Gravity, "gravity", 0, "local gravity in `M/S2`; 9.80665 when not given")
+	f.StringVar(&a.class, "cfc", "none", "filter `CLASS`: 60, 180, 600, 1000 or none")
+	f.Float64Var(&a.set.Edge.Friction, "edge-friction", 0, "`COEFFICIENT` of friction of an edge between rope and cell")
+	f.Float64Var(&a.angle, "edge-angle", 0, "`DEGREES` that the rope bends over that edge")
+	f.Float64Var(&a.set.Gate.Flag, "gate-flag", 0, "width in `M` of the flag that breaks a light gate's beam")
+	f.Float64Var(&a.set.Gate.Time, "gate-time", 0, "`S` that the beam was broken, when no --gate column has it")
+	f.Float64Var(&a.set.Gate.Above, "gate-above", 0, "`M` from the flag's middle in the beam down to first contact")
+
+	f.StringVar(&a.cell, "u-cell", "", "standard uncertainty of the cell's calibration, as `0.5%`")
+	f.Float64Var(&a.set.Doubt.Mass, "u-mass", 0, "standard uncertainty of the mass, in `KG`")
+	f.Float64Var(&a.set.Doubt.Drop, "u-drop", 0, "standard uncertainty of the drop, in `M`")
+	f.Float64Var(&a.set.Doubt.Friction, "u-edge-friction", 0, "standard uncertainty of the edge's friction, a `COEFFICIENT`")
+	f.StringVar(&a.gate, "u-gate", "", "standard uncertainty of the gate's speed, as `1%`")
+	f.IntVar(&a.set.Trials, "trials", 0, "propagate by Monte Carlo too, with `N` trials")
+	f.Uint64Var(&a.set.Seed, "seed", 1, "`SEED` of the trials")
+
+	f.BoolVar(&a.preview, "preview", false, "show what was understood of each file, and why, before its reading")
+	f.BoolVar(&a.bounces, "bounces", false, "show every contact, not the first alone")
+	f.BoolVar(&a.budget, "budget", false, "show where each uncertainty comes from")
+	f.StringVar(&a.table, "table", "", "write the readings to a CSV `FILE`, one line a drop (with --bounces, a contact)")
+	f.StringVar(&a.plot, "plot", "", "draw the traces to an SVG `FILE`")
+	f.BoolVar(&a.asJSON, "json", false, "print JSON, one object a drop")
 }
 
 // check refuses flags that cannot be meant.
@@ -89,182 +124,227 @@ func (a *readAsk) check(cmd *cobra.Command) error {
 		name string
 		v    float64
 		unit string
-	}{{"rate", a.file.Rate, "Hz"}, {"mass", a.set.Mass, "kg"}, {"drop", a.set.Drop, "m"}, {"length", a.set.Length, "m"}} {
+	}{
+		{"rate", a.file.Rate, "Hz"}, {"mass", a.set.Mass, "kg"}, {"drop", a.set.Drop, "m"}, {"length", a.set.Length, "m"},
+		{"gravity", a.set.Gravity, "m/s2"}, {"full-scale", a.file.FullScale, ""}, {"edge-friction", a.set.Edge.Friction, ""},
+		{"edge-angle", a.angle, "degrees"}, {"gate-flag", a.set.Gate.Flag, "m"}, {"gate-time", a.set.Gate.Time, "s"},
+		{"gate-above", a.set.Gate.Above, "m"}, {"u-mass", a.set.Doubt.Mass, "kg"}, {"u-drop", a.set.Doubt.Drop, "m"},
+		{"u-edge-friction", a.set.Doubt.Friction, ""}, {"trials", float64(a.set.Trials), ""},
+	} {
 		if cmd.Flags().Changed(f.name) && !(f.v > 0 && f.v < 1e9) {
-			return fmt.Errorf("--%s %g %s: it must be above zero", f.name, f.v, f.unit)
+			return fmt.Errorf("--%s %s: it must be above zero", f.name, strings.TrimSpace(fmt.Sprintf("%g %s", f.v, f.unit)))
 		}
 	}
-	if u := a.file.Unit; u != "" && u != "N" && u != "kN" && u != "lbf" && u != "kgf" {
-		return fmt.Errorf("--unit %s is not known here: N, kN, lbf or kgf", u)
+	a.set.Edge.Angle = a.angle * degree
+	var err error
+	if a.set.Doubt.Cell, err = share("u-cell", a.cell); err != nil {
+		return err
+	}
+	if a.set.Doubt.Gate, err = share("u-gate", a.gate); err != nil {
+		return err
+	}
+	switch a.pull {
+	case "":
+	case "positive":
+		a.file.Pull = trace.PullPositive
+	case "negative":
+		a.file.Pull = trace.PullNegative
+	default:
+		return fmt.Errorf("--pull %s: positive or negative", a.pull)
 	}
 	return nil
 }
 
-// readFiles reads what it can and refuses the rest, each by itself.
-func readFiles(cmd *cobra.Command, files []string, ask readAsk) error {
-	known := readers()
-	rows := make([]readRow, 0, len(files))
-	var refused problem.List
-	for _, name := range files {
-		reading, err := readFile(known, name, ask)
-		if err != nil {
-			problems := problem.All(err)
-			if problems == nil {
-				return err
-			}
-			refused = append(refused, problems...)
-			rows = append(rows, refusedRow(name, err))
-			continue
-		}
-		rows = append(rows, rowOf(name, reading))
-		if !ask.asJSON {
-			printReading(cmd, name, reading, ask.set)
-		}
+const degree = 3.14159265358979323846 / 180
+
+// share reads "0.5%", "0.5 %" or "0.005".
+func share(flag, text string) (float64, error) {
+	if text == "" {
+		return 0, nil
 	}
-	if ask.asJSON {
-		if err := printJSON(cmd, rows); err != nil {
+	number, percent := strings.CutSuffix(text, "%")
+	v, err := strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if percent {
+		v /= 100
+	}
+	if err != nil || !(v > 0 && v < 0.5) {
+		return 0, fmt.Errorf("--%s %s: write a share, as 0.5%%", flag, text)
+	}
+	return v, nil
+}
+
+// run reads the files and gives what was asked for.
+func (a *readAsk) run(cmd *cobra.Command, names []string) error {
+	if err := a.useRecipe(cmd); err != nil {
+		return err
+	}
+	files, err := expand(names)
+	if err != nil {
+		return err
+	}
+	given, err := a.outputs(cmd)
+	if err != nil {
+		return err
+	}
+	var refused problem.List
+	read := 0
+	err = a.each(cmd, files, func(d drops) error {
+		refused = append(refused, problem.All(d.err)...)
+		if d.err == nil {
+			read++
+		}
+		return given.take(d)
+	})
+	if err != nil {
+		return err
+	}
+	if err := given.close(); err != nil {
+		return err
+	}
+	if a.keepRecipe != "" {
+		if err := a.writeRecipe(cmd); err != nil {
 			return err
 		}
 	}
-	if n := len(files) - countRead(rows); n > 0 && len(files) > 1 {
-		refused[len(refused)-1].State = fmt.Sprintf("%d of %d files were read", len(files)-n, len(files))
+	if n := len(files) - read; n > 0 && len(files) > 1 {
+		refused[len(refused)-1].State = fmt.Sprintf("%d of %d files were read", read, len(files))
 	}
 	return refused.Err()
 }
 
-func countRead(rows []readRow) int {
-	n := 0
-	for _, r := range rows {
-		if r.Samples != nil {
-			n++
+// useRecipe puts a recipe under what the flags say.
+func (a *readAsk) useRecipe(cmd *cobra.Command) error {
+	if a.recipe == "" {
+		a.set.Pull = a.file.Pull
+		return nil
+	}
+	r, err := a.findRecipe(cmd)
+	if err != nil {
+		return err
+	}
+	flags := a.file
+	a.file = r.Ask
+	for _, f := range []struct {
+		own *string
+		say string
+	}{
+		{&a.file.Force, flags.Force}, {&a.file.Time, flags.Time}, {&a.file.Stretch, flags.Stretch}, {&a.file.Gate, flags.Gate},
+		{&a.file.Unit, flags.Unit}, {&a.file.Delimiter, flags.Delimiter}, {&a.file.Decimal, flags.Decimal}, {&a.file.Sheet, flags.Sheet}, {&a.file.Part, flags.Part},
+	} {
+		if f.say != "" {
+			*f.own = f.say
 		}
 	}
-	return n
+	if flags.Rate > 0 {
+		a.file.Rate = flags.Rate
+	}
+	if flags.FullScale > 0 {
+		a.file.FullScale = flags.FullScale
+	}
+	if flags.Pull != trace.PullFound {
+		a.file.Pull = flags.Pull
+	}
+	a.set.Pull = a.file.Pull
+	return nil
 }
 
-func readFile(known *traceio.Readers, name string, ask readAsk) (*trace.Reading, error) {
-	data, err := os.ReadFile(name)
+// findRecipe reads a recipe's file, or looks its name up in the book.
+func (a *readAsk) findRecipe(cmd *cobra.Command) (campaign.Recipe, error) {
+	data, err := os.ReadFile(a.recipe)
+	if err == nil {
+		return planfile.ParseRecipe(a.recipe, data)
+	}
+	if a.book == "" {
+		if !os.IsNotExist(err) {
+			return campaign.Recipe{}, cannotOpen(a.recipe, err)
+		}
+		return campaign.Recipe{}, problem.New(problem.NotFound, a.recipe, "there is no such recipe file").
+			Hint("if it is the name of a recipe in a book, say which book: --book FILE").In("nothing was read")
+	}
+	desk, err := openDesk(cmd.Context(), a.book)
 	if err != nil {
-		return nil, cannotOpen(name, err)
+		return campaign.Recipe{}, err
 	}
-	rec, err := known.Read(name, data, ask.file)
+	defer desk.Store.Close()
+	return recipeIn(cmd, desk, a.recipe, a.book)
+}
+
+func recipeIn(cmd *cobra.Command, desk *study.Desk, name, book string) (campaign.Recipe, error) {
+	all, err := desk.Store.Recipes(cmd.Context(), "")
 	if err != nil {
-		return nil, err
+		return campaign.Recipe{}, err
 	}
-	reading, _, err := trace.Take(rec, ask.set)
-	for _, p := range problem.All(err) {
-		p.Where = strings.TrimSuffix(name+": "+p.Where, ": ")
+	var names []string
+	for _, r := range all {
+		if r.Name == name {
+			return r, nil
+		}
+		names = append(names, r.Name)
 	}
-	return reading, err
+	p := problem.New(problem.NotFound, book, "the book keeps no recipe %q", name)
+	if len(names) > 0 {
+		p.Hint("it keeps: %s", strings.Join(names, ", "))
+	}
+	return campaign.Recipe{}, p.In("nothing was read")
 }
 
-// cannotOpen says why a file cannot be had, without the system's own words.
-func cannotOpen(name string, err error) error {
-	p := problem.New(problem.NotFound, name, "there is no such file")
-	switch {
-	case os.IsNotExist(err):
-		return p.Hint("look at the spelling; a name with spaces needs quotes")
-	case os.IsPermission(err):
-		p.What = "this user may not read it"
-		return p.Hint("chmod +r %s", name)
+// writeRecipe keeps the flags as a recipe in a file that is not there yet.
+func (a *readAsk) writeRecipe(cmd *cobra.Command) error {
+	name := strings.TrimSuffix(baseName(a.keepRecipe), ".toml")
+	f, err := os.OpenFile(a.keepRecipe, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return cannotWrite(a.keepRecipe, err)
 	}
-	if info, statErr := os.Stat(name); statErr == nil && info.IsDir() {
-		p.What = "this is a folder"
-		return p.Hint("name the files in it: %s/*.csv", strings.TrimRight(name, "/"))
+	_, err = f.Write(planfile.WriteRecipe(campaign.Recipe{Name: name, Ask: a.file}))
+	if closed := f.Close(); err == nil {
+		err = closed
 	}
-	p.What = err.Error()
-	return p
+	if err != nil {
+		return cannotWrite(a.keepRecipe, err)
+	}
+	terminal{cmd.ErrOrStderr()}.line("the recipe is kept in %s: use it with --recipe %s", a.keepRecipe, a.keepRecipe)
+	return nil
 }
 
-func refusedRow(name string, err error) readRow {
-	none := trace.None()
-	row := readRow{
-		File: name, SampleRate: none, Tare: none, Noise: none, PeakForce: none, TimeToPeak: none, FirstImpulse: none,
-		ImpactSpeed: none, MaxStretch: none, EnergyIn: none, EnergyAbsorbed: none, ReboundSpeed: none,
-		BouncePeaks: []trace.Value{}, Notes: []string{},
-	}
-	for _, p := range problem.All(err) {
-		row.Notes = append(row.Notes, "not read: "+strings.TrimPrefix(p.Error(), name+": "))
-	}
-	return row
+// outputs are what a run gives: on the terminal or as JSON, and files beside.
+type outputs struct{ all []output }
+
+// output takes drops as they are read, in the order of the files.
+type output interface {
+	take(d drops) error
+	close() error
 }
 
-func rowOf(name string, r *trace.Reading) readRow {
-	row := readRow{
-		File: name, SampleRate: r.SampleRate, Samples: &r.Samples, Unit: &r.Unit, Class: "none", Tare: r.Tare, Noise: r.Noise,
-		PeakForce: r.PeakForce, TimeToPeak: r.TimeToPeak, FirstImpulse: r.FirstImpulse, ImpactSpeed: r.ImpactSpeed,
-		MaxStretch: r.MaxStretch, EnergyIn: r.EnergyIn, EnergyAbsorbed: r.EnergyAbsorbed, ReboundSpeed: r.ReboundSpeed,
-		BouncePeaks: r.BouncePeaks, Notes: []string{},
+func (a *readAsk) outputs(cmd *cobra.Command) (*outputs, error) {
+	var o outputs
+	if a.asJSON {
+		o.all = append(o.all, &jsonOutput{w: cmd.OutOrStdout(), ask: a})
+	} else {
+		o.all = append(o.all, &plainOutput{w: cmd.OutOrStdout(), ask: a})
 	}
-	if r.Class != 0 {
-		row.Class = r.Class
+	if a.table != "" {
+		o.all = append(o.all, &tableOutput{path: a.table, bounces: a.bounces})
 	}
-	for _, n := range r.Notes {
-		row.Notes = append(row.Notes, n.Text)
+	if a.plot != "" {
+		o.all = append(o.all, &plotOutput{path: a.plot})
 	}
-	return row
+	return &o, nil
 }
 
-func printJSON(cmd *cobra.Command, v any) error {
-	enc := json.NewEncoder(cmd.OutOrStdout())
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(v)
+func (o *outputs) take(d drops) error {
+	for _, one := range o.all {
+		if err := one.take(d); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
-// printReading is one file on the terminal.
-func printReading(cmd *cobra.Command, name string, r *trace.Reading, set trace.Settings) {
-	out := cmd.OutOrStdout()
-	fmt.Fprintf(out, "%s\n", name)
-	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
-	row := func(what, value string) { fmt.Fprintf(w, "  %s\t%s\n", what, value) }
-	row("samples", fmt.Sprintf("%d at %.6g Hz, read in %s, %s", r.Samples, float64(r.SampleRate), r.Unit, className(r.Class)))
-	row("tare, noise", si(r.Tare, 1, 1, "N")+", "+si(r.Noise, 1, 1, "N"))
-	row("peak force", force(r.PeakForce))
-	row("time to peak", si(r.TimeToPeak, 1, 4, "s"))
-	row("impulse, first contact", si(r.FirstImpulse, 1, 1, "N s"))
-	row("impact speed, from the trace", si(r.ImpactSpeed, 1, 3, "m/s"))
-	stretch := si(r.MaxStretch, 1, 3, "m")
-	if set.Length > 0 && r.MaxStretch.Known() {
-		stretch += fmt.Sprintf(", %.1f %% of the free length", 100*float64(r.MaxStretch)/set.Length)
+func (o *outputs) close() error {
+	for _, one := range o.all {
+		if err := one.close(); err != nil {
+			return err
+		}
 	}
-	row("largest stretch", stretch)
-	row("energy in, absorbed", si(r.EnergyIn, 1, 0, "J")+", "+si(r.EnergyAbsorbed, 1, 0, "J"))
-	row("rebound speed", si(r.ReboundSpeed, 1, 3, "m/s"))
-	var bounces []string
-	for _, b := range r.BouncePeaks {
-		bounces = append(bounces, force(b))
-	}
-	if len(bounces) == 0 {
-		bounces = []string{"none"}
-	}
-	row("bounce peaks", strings.Join(bounces, ", "))
-	w.Flush()
-	for _, n := range r.Notes {
-		mark := map[trace.Grade]string{trace.Said: "·", trace.Doubtful: "?", trace.Missing: "!"}[n.Grade]
-		fmt.Fprintln(out, wrap("  "+mark+" ", "    ", n.Text))
-	}
-}
-
-// force writes kilonewtons, or newtons below 100 N.
-func force(v trace.Value) string {
-	if v.Known() && math.Abs(float64(v)) < 100 {
-		return si(v, 1, 3, "N")
-	}
-	return si(v, 1e3, 3, "kN")
-}
-
-func className(class int) string {
-	if class == 0 {
-		return "unfiltered"
-	}
-	return fmt.Sprintf("CFC %d", class)
-}
-
-// si writes a value in a unit that is per times the SI unit; – when missing.
-func si(v trace.Value, per float64, digits int, unit string) string {
-	if !v.Known() {
-		return "–"
-	}
-	return fmt.Sprintf("%.*f %s", digits, float64(v)/per, unit)
+	return nil
 }

@@ -35,8 +35,8 @@ func BenchmarkReadMillionRows(b *testing.B) {
 	ask := readAsk{set: trace.Settings{Mass: 80, Drop: 1.42, Class: 60}}
 	b.SetBytes(int64(buf.Len()))
 	for b.Loop() {
-		if _, err := readFile(known, name, ask); err != nil {
-			b.Fatal(err)
+		if d := ask.readFile(known, name); d.err != nil {
+			b.Fatal(d.err)
 		}
 	}
 }

@@ -64,10 +64,10 @@ func addDrop(ctx context.Context, tx *sql.Tx, studyID string, entry int64, d cam
 	}
 	_, err := tx.ExecContext(ctx, `
 		INSERT INTO "drop" (id, study_id, entry, at_ms, by_whom, kind, specimen, fall, setting,
-		                    trace_name, trace_sha256, note)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
+		                    trace_name, trace_sha256, part, gate_time_s, note)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
 		d.ID, studyID, entry, millis(d.At), d.By, string(d.Kind), d.Specimen, d.Fall, d.Setting,
-		traceName, traceSHA, d.Note)
+		traceName, traceSHA, d.Part, d.GateTime, d.Note)
 	return err
 }
 
@@ -94,7 +94,7 @@ func addVoid(ctx context.Context, tx *sql.Tx, studyID string, entry int64, dropI
 func drops(ctx context.Context, tx *sql.Tx, studyID string) ([]campaign.Drop, error) {
 	return all(ctx, tx, scanDrop, `
 		SELECT d.id, d.at_ms, d.by_whom, d.kind, d.specimen, d.fall, d.setting, d.note,
-		       d.trace_name, d.trace_sha256, f.size,
+		       d.trace_name, d.trace_sha256, d.part, d.gate_time_s, f.size,
 		       v.at_ms, v.by_whom, v.reason, v.loaded
 		FROM "drop" d
 		LEFT JOIN file f ON f.sha256 = d.trace_sha256
@@ -110,7 +110,7 @@ func scanDrop(rows *sql.Rows) (campaign.Drop, error) {
 	var size, voidAt sql.Null[int64]
 	var loaded sql.Null[bool]
 	err := rows.Scan(&d.ID, &at, &d.By, &d.Kind, &d.Specimen, &d.Fall, &d.Setting, &d.Note,
-		&traceName, &traceSHA, &size, &voidAt, &voidBy, &reason, &loaded)
+		&traceName, &traceSHA, &d.Part, &d.GateTime, &size, &voidAt, &voidBy, &reason, &loaded)
 	if err != nil {
 		return d, err
 	}

@@ -20,7 +20,7 @@ func (b *Book) Examine(ctx context.Context) (study.Examination, error) {
 	}
 	err = b.read(ctx, func(tx *sql.Tx) error {
 		x.tx = tx
-		for _, look := range []func(context.Context) error{x.database, x.studies, x.files} {
+		for _, look := range []func(context.Context) error{x.database, x.studies, x.recipes, x.files} {
 			if err := x.take(look(ctx)); err != nil {
 				return err
 			}
@@ -94,6 +94,12 @@ func (x *examiner) study(ctx context.Context, name string) error {
 	}
 	return problem.New(problem.Unreadable, "study "+name, "%d entries were made, and there are %d with %d numbers", last, rows, numbers).
 		Hint("somebody altered the book with another program: go back to a copy of it")
+}
+
+// recipes reads every recipe, the replaced ones too.
+func (x *examiner) recipes(ctx context.Context) error {
+	_, err := all(ctx, x.tx, scanRecipe, selectRecipes+`ORDER BY r.rig, r.name, r.version`)
+	return x.take(err)
 }
 
 // files checks every file, one at a time.

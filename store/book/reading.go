@@ -3,7 +3,6 @@ package book
 import (
 	"context"
 	"database/sql"
-	"reflect"
 	"slices"
 
 	"fallwright.example/campaign"
@@ -33,14 +32,18 @@ func addReading(ctx context.Context, tx *sql.Tx, studyID string, entry int64, dr
 	if err != nil {
 		return err
 	}
+	ask, err := encode(where, keptAsk{r.Ask, r.Ask.SideCarName, r.Ask.SideCar})
+	if err != nil {
+		return err
+	}
 	values, err := encode(where, r.Reading)
 	if err != nil {
 		return err
 	}
 	_, err = tx.ExecContext(ctx, `
-		INSERT INTO reading (id, study_id, entry, drop_id, at_ms, by_whom, program, settings_json, reading_json)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
-		r.ID, studyID, entry, dropID, millis(r.At), r.By, r.Program, settings, values)
+		INSERT INTO reading (id, study_id, entry, drop_id, at_ms, by_whom, program, ask_json, settings_json, reading_json)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)`,
+		r.ID, studyID, entry, dropID, millis(r.At), r.By, r.Program, ask, settings, values)
 	return err
 }
 
@@ -70,9 +73,39 @@ func (b *Book) Readings(ctx context.Context, name string) (map[string]study.Stor
 	return newest, nil
 }
 
+// ReadingsOf returns every reading of one drop, the newest first.
+func (b *Book) ReadingsOf(ctx context.Context, name, dropID string) ([]study.StoredReading, error) {
+	var out []study.StoredReading
+	err := b.read(ctx, func(tx *sql.Tx) error {
+		var known int
+		err := tx.QueryRowContext(ctx, `
+			SELECT COUNT(*) FROM "drop" d JOIN study s ON s.id = d.study_id WHERE s.name = $1 AND d.id = $2`, name, dropID).Scan(&known)
+		if err != nil {
+			return err
+		}
+		if known == 0 {
+			return problem.New(problem.NotFound, "drop "+dropID, "study %s has no such drop", name)
+		}
+		list, err := all(ctx, tx, scanReading, selectReadings+`WHERE r.drop_id = $1 ORDER BY r.entry DESC`, dropID)
+		for _, r := range list {
+			out = append(out, r.StoredReading)
+		}
+		return err
+	})
+	return out, err
+}
+
 const selectReadings = `
-	SELECT r.drop_id, r.id, r.at_ms, r.by_whom, r.program, r.settings_json, r.reading_json
+	SELECT r.drop_id, r.id, r.at_ms, r.by_whom, r.program, r.ask_json, r.settings_json, r.reading_json
 	FROM reading r `
+
+// keptAsk is an Ask with the side-car of its file, without which the file could
+// not be read again. An Ask by itself leaves it out of JSON.
+type keptAsk struct {
+	trace.Ask
+	Name string `json:"SideCarName,omitempty"`
+	Text string `json:"SideCar,omitempty"`
+}
 
 // dropReading is a reading with its drop.
 type dropReading struct {
@@ -83,28 +116,22 @@ type dropReading struct {
 func scanReading(rows *sql.Rows) (dropReading, error) {
 	var r dropReading
 	var at int64
-	var settings, values string
-	if err := rows.Scan(&r.drop, &r.ID, &at, &r.By, &r.Program, &settings, &values); err != nil {
+	var ask, settings, values string
+	if err := rows.Scan(&r.drop, &r.ID, &at, &r.By, &r.Program, &ask, &settings, &values); err != nil {
 		return r, err
 	}
 	r.At = moment(at)
 	where := "reading of drop " + r.drop
+	var kept keptAsk
+	if err := decode(where, ask, &kept); err != nil {
+		return r, err
+	}
+	r.Ask = kept.Ask
+	r.Ask.SideCarName, r.Ask.SideCar = kept.Name, kept.Text
 	if err := decode(where, settings, &r.Settings); err != nil {
 		return r, err
 	}
-	r.Reading = unread()
-	return r, decode(where, values, &r.Reading)
-}
-
-// unread is a reading with every value missing, so that a value which the
-// program that took the reading did not know yet is missing and not zero.
-func unread() trace.Reading {
-	var r trace.Reading
-	fields := reflect.ValueOf(&r).Elem()
-	for i := range fields.NumField() {
-		if v, ok := fields.Field(i).Addr().Interface().(*trace.Value); ok {
-			*v = trace.None()
-		}
-	}
-	return r
+	var err error
+	r.Reading, err = decodeReading(where, values)
+	return r, err
 }

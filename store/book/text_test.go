@@ -11,28 +11,45 @@ import (
 	"fallwright.example/trace"
 )
 
-// A reading taken before a value was thought of has it missing, not zero.
+// A reading taken before a value was thought of has it missing, not zero; its
+// contacts likewise.
 func TestUnreadValuesAreMissing(t *testing.T) {
-	r := unread()
-	if err := decode("x", `{"peak_force_N":4000,"tare_N":null}`, &r); err != nil {
+	r, err := decodeReading("x", `{"peak_force_N":4000,"tare_N":null,"contacts":[{"from":3,"peak_N":4000}]}`)
+	if err != nil {
 		t.Fatal(err)
 	}
-	if r.PeakForce != 4000 || r.Tare.Known() {
-		t.Errorf("peak %v, tare %v; want 4000 and none", r.PeakForce, r.Tare)
+	if r.PeakForce != 4000 || r.Tare.Known() || len(r.Contacts) != 1 || r.Contacts[0].Peak != 4000 || r.Contacts[0].From != 3 {
+		t.Errorf("peak %v, tare %v, contacts %+v; want 4000, none, and one", r.PeakForce, r.Tare, r.Contacts)
 	}
-	values, missing := 0, 0
-	v := reflect.ValueOf(r)
+	for what, c := range map[string]struct{ values, missing int }{
+		"reading": missingIn(r), "contact": missingIn(r.Contacts[0]),
+	} {
+		want := c.values
+		if what == "reading" {
+			want-- // the peak
+		}
+		if c.values < 5 || c.missing != want {
+			t.Errorf("%s: %d of %d values are missing, want %d", what, c.missing, c.values, want)
+		}
+	}
+	for _, text := range []string{`{"peak_furce_N":4000}`, `{"contacts":[{"peak":4000}]}`} {
+		if _, err := decodeReading("x", text); problem.KindOf(err) != problem.Unreadable {
+			t.Errorf("%s: refused with %v, want kind Unreadable", text, err)
+		}
+	}
+}
+
+func missingIn(of any) (c struct{ values, missing int }) {
+	v := reflect.ValueOf(of)
 	for i := range v.NumField() {
 		if value, ok := v.Field(i).Interface().(trace.Value); ok {
-			values++
+			c.values++
 			if !value.Known() {
-				missing++
+				c.missing++
 			}
 		}
 	}
-	if values < 10 || missing != values-1 {
-		t.Errorf("%d of %d values are missing, want all but the peak", missing, values)
-	}
+	return c
 }
 
 func TestTextOfEqualPlansIsEqual(t *testing.T) {

@@ -97,7 +97,7 @@ func killDrop(specimen string, n int) (campaign.Drop, []byte) {
 		fmt.Fprintf(&b, "%.4f;%.2f\n", float64(i)/1200, 4000*r.Float64())
 	}
 	f := storetest.File(d.ID+".csv", b.Bytes())
-	d.Trace = &f
+	d.Trace, d.Part = &f, specimen // the n-th of every specimen has the same bytes
 	return d, b.Bytes()
 }
 

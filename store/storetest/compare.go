@@ -57,7 +57,9 @@ func walk(v reflect.Value, path string, seen map[string]bool) {
 			return
 		}
 		for i := range v.NumField() {
-			walk(v.Field(i), path+"."+v.Type().Field(i).Name, seen)
+			if f := v.Type().Field(i); f.Tag.Get("json") != "-" { // else no part of what is kept
+				walk(v.Field(i), path+"."+f.Name, seen)
+			}
 		}
 	}
 }

@@ -61,6 +61,26 @@ var dropQuestions = []question{
 		done(t, s.AddDrop(t.Context(), StudyName, first, data, nil))
 		has(t, s, early, late, same, first)
 	}},
+	{"one file for several falls, when they are different drops of it", func(t *testing.T, s Subject) {
+		frozen(t, s)
+		one, data := Fall("M-01", 1, 10)
+		two, three := one, one
+		two.ID, two.Specimen, two.Part, two.Stamp = "two", "M-02", "3", by(11)
+		three.ID, three.Specimen, three.Stamp = "three", "S-01", by(12)
+		for _, d := range []campaign.Drop{one, two} {
+			done(t, s.AddDrop(t.Context(), StudyName, d, data, nil))
+		}
+		add := func(d campaign.Drop) func() error {
+			return func() error { return s.AddDrop(t.Context(), StudyName, d, data, nil) }
+		}
+		refused(t, s, problem.Conflict, "the same drop of it for two falls", add(three))
+		void := Void(true)
+		three.Void = &void
+		done(t, s.AddDrop(t.Context(), StudyName, three, data, nil))
+		done(t, s.VoidDrop(t.Context(), StudyName, one.ID, Void(false)))
+		one.ID, one.Fall, one.Stamp = "again", 1, by(13)
+		done(t, s.AddDrop(t.Context(), StudyName, one, data, nil))
+	}},
 	{"an ID is taken once in the whole book", func(t *testing.T, s Subject) {
 		frozen(t, s)
 		d := record(t, s, "M-01", 1, 10)

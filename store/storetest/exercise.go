@@ -33,7 +33,7 @@ func Exercise(t *testing.T, open func(t *testing.T) Subject) int {
 	asked := 0
 	for _, part := range [][]question{
 		studyQuestions, planQuestions, dropQuestions, voidQuestions, readingQuestions,
-		recordQuestions, fileQuestions, togetherQuestions,
+		recordQuestions, recipeQuestions, fileQuestions, togetherQuestions,
 	} {
 		for _, q := range part {
 			t.Run(q.name, func(t *testing.T) {
@@ -82,6 +82,7 @@ type contents struct {
 	List        []study.Summary
 	Studies     []*campaign.Study
 	Readings    []map[string]study.StoredReading
+	Recipes     []campaign.Recipe
 	Examination study.Examination
 }
 
@@ -99,6 +100,8 @@ func everything(t *testing.T, s study.Store) contents {
 		c.Studies = append(c.Studies, one)
 		c.Readings = append(c.Readings, readings)
 	}
+	c.Recipes, err = s.Recipes(t.Context(), "")
+	done(t, err)
 	c.Examination, err = s.Examine(t.Context())
 	done(t, err)
 	return c

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"reflect"
 	"testing"
 	"time"
 
@@ -80,17 +81,44 @@ func plan() campaign.Plan {
 		Rig: campaign.Rig{
 			Name: "Boathouse tower", Cell: "LC-2", CellRange: 20000, EdgeRadius: 0.005,
 			Guide: "two rails, greased", Gravity: 9.8142,
+			EdgeFriction: 0.2, EdgeAngle: 1.5, GateFlag: 0.02, GateAbove: 0.1,
+			CellUncertainty: 0.005, GravityUncertainty: 0.0001, EdgeFrictionUncertainty: 0.01, GateUncertainty: 0.01,
 		},
 		Settings: []campaign.Setting{
-			{Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6},
+			{
+				Name: "standard", Mass: 80, Drop: 1.42, FreeLength: 2.6,
+				MassUncertainty: 0.05, DropUncertainty: 0.002, FreeLengthUncertainty: 0.003,
+			},
 			{Name: "low", Mass: 80, Drop: 0.7, FreeLength: 2.6},
 		},
 		Series: campaign.Series{
 			Falls: 3, Setting: "standard",
 			Rest: campaign.Rest{Set: 3 * time.Minute, Tolerance: 15 * time.Second},
 		},
-		Reading: campaign.ReadingRule{Class: 60},
+		Reading: campaign.ReadingRule{Class: 60, Ask: ask()}, // without a side-car, which belongs to one file
 	}
+}
+
+// ask is an Ask with every field filled.
+func ask() trace.Ask {
+	return trace.Ask{
+		Rate: 1200, Force: "force", Time: "2", Stretch: "none", Gate: "gate", Unit: "kN", Delimiter: "semicolon", Decimal: "comma",
+		Sheet: "falls", Part: "3", FullScale: 20, Pull: trace.PullNegative,
+	}
+}
+
+// askWithSideCar is an Ask as it was used for one file.
+func askWithSideCar() trace.Ask {
+	a := ask()
+	a.SideCarName, a.SideCar = "a.wav.toml", "rate = 1200\n"
+	return a
+}
+
+// Recipe returns a recipe of a rig.
+func Recipe(rig, name string, minute int) campaign.Recipe {
+	r := campaign.Recipe{Stamp: by(minute), Rig: rig, Name: name, Ask: ask()}
+	r.Ask.Rate = float64(1200 + minute) // sets one version apart from another
+	return r
 }
 
 // NewStudy returns the sample study as it is first added, with its study file.
@@ -140,31 +168,58 @@ func Fall(specimen string, n, minute int) (campaign.Drop, []byte) {
 	f := File(id+".csv", data)
 	return campaign.Drop{
 		ID: id, Stamp: by(minute), Kind: campaign.Fall, Specimen: specimen, Fall: n, Setting: "standard",
-		Trace: &f, Note: "knot turned",
+		Trace: &f, Part: "2", GateTime: 0.0041, Note: "knot turned",
 	}, data
 }
 
 // Reading returns a reading with every value there; n sets it apart.
 func Reading(n int) study.StoredReading {
-	v := func(x float64) trace.Value { return trace.Value(x + float64(n)) }
 	return study.StoredReading{
-		ID: fmt.Sprintf("reading-%d", n), Stamp: by(600 + n), Program: "fallwright 0.1.0",
-		Settings: trace.Settings{Class: 60, Mass: 80, Drop: 1.42, Length: 2.6, Gravity: 9.8142},
-		Reading: trace.Reading{
-			SampleRate: v(1200), Samples: 200 + n, Unit: "kN", Class: 60, Tare: v(0.31), Noise: v(0.07),
-			PeakForce: v(4123.4), TimeToPeak: v(0.1234567890123), FirstImpulse: v(512.5), ImpactSpeed: v(5.27),
-			MaxStretch: v(0.61), EnergyIn: v(1523), EnergyAbsorbed: v(801), ReboundSpeed: v(2.9),
-			BouncePeaks: []trace.Value{v(2103), trace.None(), v(0.1 + 0.2)},
-			Contacts: []trace.Contact{
-				{From: 12, To: 80, Start: 0.01, End: 0.21, Peak: 4123, PeakAt: 0.1, Begun: true, Open: true},
-				{From: 90, To: 150, Start: 0.5, End: 0.7, Peak: 2103, PeakAt: 0.6},
-			},
-			Steps: []trace.Step{{
-				Name: "tare", Detail: "mean of the first 100 samples",
-				Params: []trace.Param{{Name: "offset", Value: 0.31, Unit: "N"}},
-			}},
-			Notes: []trace.Note{{Grade: trace.Doubtful, Text: "the peak is one sample wide: look at the trace"}},
+		ID: fmt.Sprintf("reading-%d", n), Stamp: by(600 + n), Program: "fallwright 0.1.0", Ask: askWithSideCar(),
+		Settings: trace.Settings{
+			Class: 60, Mass: 80, Drop: 1.42, Length: 2.6, Gravity: 9.8142, Pull: trace.PullNegative,
+			Edge:   trace.Edge{Friction: 0.2, Angle: 1.5},
+			Gate:   trace.Gate{Flag: 0.02, Time: 0.004, Above: 0.1},
+			Doubt:  trace.Doubt{Cell: 0.005, Mass: 0.05, Drop: 0.002, Length: 0.003, Gravity: 0.0001, Friction: 0.01, Gate: 0.01},
+			Trials: 1000, Seed: 7,
 		},
+		Reading: values(float64(n)),
+	}
+}
+
+func values(n float64) trace.Reading {
+	v := func(x float64) trace.Value { return trace.Value(x + n) }
+	r := trace.Reading{
+		Samples: 200 + int(n), Unit: "kN", Class: 60,
+		BouncePeaks: []trace.Value{v(2103), trace.None(), v(0.1 + 0.2)},
+		Contacts: []trace.Contact{
+			{From: 12, To: 80, Start: 0.01, End: 0.21, Peak: 4123, PeakAt: 0.1, Begun: true, Open: true},
+			{From: 90, To: 150, Start: 0.5, End: 0.7, Peak: 2103, PeakAt: 0.6},
+		},
+		Uncertainty: trace.Uncertainties{"peak_force_N": {
+			Standard: 21, Bias: 1.5, Lower: 4080, Upper: 4160, Freedom: 60, Trials: 1000,
+			Budget: []trace.Share{{Source: "cell", Input: 0.005, InputUnit: "1", Sensitivity: 4123.4, Part: 20.6}},
+		}},
+		Steps: []trace.Step{{
+			Name: "tare", Detail: "mean of the first 100 samples",
+			Params: []trace.Param{{Name: "offset", Value: 0.31, Unit: "N"}},
+		}},
+		Notes: []trace.Note{{Grade: trace.Doubtful, Text: "the peak is one sample wide: look at the trace"}},
+	}
+	fill(&r, 0.1234567890123+n)
+	fill(&r.Contacts[0], 0.2+n)
+	fill(&r.Contacts[1], 0.3+n)
+	r.Contacts[1].Flight = trace.None()
+	return r
+}
+
+// fill gives every value of a struct a number of its own, from first on.
+func fill(pointer any, first float64) {
+	fields := reflect.ValueOf(pointer).Elem()
+	for i := range fields.NumField() {
+		if v, ok := fields.Field(i).Addr().Interface().(*trace.Value); ok {
+			*v = trace.Value(first + float64(i))
+		}
 	}
 }
 

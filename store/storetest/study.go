@@ -85,6 +85,7 @@ var studyQuestions = []question{
 			"AddDrop":      func() error { return s.AddDrop(ctx, name, d, data, nil) },
 			"VoidDrop":     func() error { return s.VoidDrop(ctx, name, d.ID, Void(true)) },
 			"AddReading":   func() error { return s.AddReading(ctx, name, d.ID, Reading(1)) },
+			"ReadingsOf":   func() error { _, err := s.ReadingsOf(ctx, name, d.ID); return err },
 			"AddWeighing":  func() error { return s.AddWeighing(ctx, name, Weighing(1, "M-01", "")) },
 			"AddDeviation": func() error { return s.AddDeviation(ctx, name, Deviation(1)) },
 		} {

@@ -5,8 +5,7 @@ import (
 	"strconv"
 	"testing"
 
-	"fallwright.example/traceio"
-	"fallwright.example/traceio/delimited"
+	"fallwright.example/trace"
 )
 
 const million = 1_000_000
@@ -35,7 +34,7 @@ func BenchmarkReadMillionRows(b *testing.B) {
 	b.SetBytes(int64(len(data)))
 	b.ReportAllocs()
 	for b.Loop() {
-		rec, err := delimited.Format{}.Read("million.csv", data, traceio.Ask{})
+		rec, err := readOne("million.csv", data, trace.Ask{})
 		if err != nil || len(rec.Force) != million {
 			b.Fatal(err)
 		}

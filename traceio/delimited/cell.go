@@ -3,15 +3,34 @@ package delimited
 import (
 	"bytes"
 	"strings"
-	"unicode/utf8"
 )
 
-// spaces is the delimiter of tables parted by runs of spaces or tabs; single is
-// that of tables with one column.
+// spaces is the delimiter of tables parted by runs of spaces or tabs, fixed that
+// of tables whose columns are aligned by blanks, and single that of tables with
+// one column.
 const (
 	spaces = ' '
+	fixed  = 1
 	single = 0
 )
+
+// cutter cuts a line into cells.
+type cutter struct {
+	delim   byte
+	columns []interval // where delim is fixed
+}
+
+// split appends the cells of a line to dst, trimmed and without their quotes;
+// not many more than a table may have.
+func (c cutter) split(dst [][]byte, line []byte) [][]byte {
+	if c.delim == fixed {
+		return under(dst, line, c.columns)
+	}
+	return split(dst, line, c.delim)
+}
+
+// delimiters are the names of delimiters, as people write them.
+var delimiters = map[string]byte{"comma": ',', "semicolon": ';', "tab": '\t', "space": spaces, "bar": '|'}
 
 // kind is what a cell holds, as far as a look tells.
 type kind byte
@@ -33,7 +52,7 @@ func split(dst [][]byte, line []byte, delim byte) [][]byte {
 	for {
 		end := cellEnd(line, delim)
 		dst = append(dst, unquote(line[:end]))
-		if end == len(line) {
+		if end == len(line) || len(dst) > mostColumns {
 			return dst
 		}
 		line = line[end+1:]
@@ -44,7 +63,7 @@ func split(dst [][]byte, line []byte, delim byte) [][]byte {
 func fields(dst [][]byte, line []byte) [][]byte {
 	for {
 		line = bytes.TrimLeft(line, " \t")
-		if len(line) == 0 {
+		if len(line) == 0 || len(dst) > mostColumns {
 			return dst
 		}
 		end := afterQuotes(line)
@@ -124,7 +143,7 @@ func kindOf(cell []byte) kind {
 	switch {
 	case len(cell) == 0:
 		return blank
-	case likeNumber(cell) || notFinite(cell):
+	case likeNumber(cell) || notFinite(cell) || likeNumber(unspaced(cell)):
 		return numeric
 	}
 	return wordy
@@ -133,6 +152,9 @@ func kindOf(cell []byte) kind {
 // likeNumber reports whether cell could be a number in some dialect: digits
 // with points and commas among them but no comma last, and perhaps an exponent.
 func likeNumber(cell []byte) bool {
+	if len(cell) == 0 {
+		return false
+	}
 	i, digits := 0, 0
 	if cell[0] == '-' || cell[0] == '+' {
 		i++
@@ -154,7 +176,7 @@ func likeNumber(cell []byte) bool {
 
 // notFinite reports whether cell is how a program writes a number that is none.
 func notFinite(cell []byte) bool {
-	if len(cell) > 9 {
+	if len(cell) > 9 || leading(bytes.TrimLeft(cell, "+-")) > 0 {
 		return false
 	}
 	switch strings.ToLower(strings.TrimLeft(string(cell), "+-")) {
@@ -162,17 +184,4 @@ func notFinite(cell []byte) bool {
 		return true
 	}
 	return false
-}
-
-// text turns bytes of the file into a string: UTF-8, or else Latin-1, in which
-// every byte is a character of its own number.
-func text(b []byte) string {
-	if utf8.Valid(b) {
-		return string(b)
-	}
-	runes := make([]rune, len(b))
-	for i, c := range b {
-		runes[i] = rune(c)
-	}
-	return string(runes)
 }

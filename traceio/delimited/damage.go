@@ -5,10 +5,14 @@ import (
 	"strconv"
 
 	"fallwright.example/problem"
+	"fallwright.example/traceio"
 )
 
 // words refuses a row without any number: text in the table or after it.
 func (r *rows) words(row, rest []byte) error {
+	if ok, err := r.between(row, rest); ok {
+		return err
+	}
 	where, hint := "after the table, whose last row is line "+strconv.Itoa(r.lastRow), "delete what stands below the table"
 	if next := r.nextRow(rest); next > 0 {
 		where = "in the middle of the table, which goes on at line " + strconv.Itoa(next)
@@ -17,7 +21,7 @@ func (r *rows) words(row, rest []byte) error {
 	if r.lastRow == 0 {
 		where = "where the first row should be"
 	}
-	return r.refuse(problem.Unreadable, r.no, "%q stands %s", shorten(text(row)), where).Hint("%s", hint)
+	return r.refuse(problem.Unreadable, r.no, "%q stands %s", traceio.Shorten(text(row)), where).Hint("%s", hint)
 }
 
 // nextRow is the number of the next line with a number in it, or 0.
@@ -29,7 +33,7 @@ func (r *rows) nextRow(rest []byte) int {
 		} else {
 			rest = nil
 		}
-		if anyNumber(split(nil, row, r.delim)) {
+		if len(row) <= longestLine && anyNumber(r.split(nil, row)) {
 			return no
 		}
 	}
@@ -39,19 +43,14 @@ func (r *rows) nextRow(rest []byte) int {
 // label refuses a row that has a word in the first column where the table has
 // numbers: the mean or the spread below a table is no sample.
 func (r *rows) label(row []byte) error {
-	return quoting(r.refuse(problem.Unreadable, r.no, "%q in column 1 stands where the rows above have a number, so the row may be no sample", shorten(text(r.cells[0]))).
+	return quoting(r.refuse(problem.Unreadable, r.no, "%q in column 1 stands where the rows above have a number, so the row may be no sample", traceio.Shorten(text(r.cells[0]))).
 		Hint("delete the line, or cut the file above it"), row, r.cells[0])
-}
-
-// labelled reports whether a row may be such a one.
-func (r *rows) labelled(first []byte) bool {
-	return r.f != 0 && r.t != 0 && r.kindOf(0) == numeric && kindOf(first) == wordy
 }
 
 // tooWide refuses a row with more cells than the table has columns.
 func (r *rows) tooWide(row []byte) error {
-	wide := max(r.width, len(r.columns))
-	p := r.refuse(problem.Unreadable, r.no, "the line has %s, the table %s", count(len(r.cells), "cell"), count(wide, "column"))
+	wide := r.wide()
+	p := r.refuse(problem.Unreadable, r.no, "the line has %s, the table %s", traceio.Count(len(r.cells), "cell"), traceio.Count(wide, "column"))
 	if r.delim == ',' {
 		p.Hint("if its numbers have decimal commas, write them with points, or part the cells by semicolons")
 	}
@@ -61,27 +60,9 @@ func (r *rows) tooWide(row []byte) error {
 
 // noStamp refuses a row that has a force and no time.
 func (r *rows) noStamp(row []byte) error {
-	return quoting(r.refuse(problem.Unreadable, r.no, "%s is blank beside a force of %q", r.time, shorten(text(r.cells[r.f]))).
+	return quoting(r.refuse(problem.Unreadable, r.no, "%s is blank beside a force of %q", r.Time, traceio.Shorten(text(r.cells[r.f]))).
 		Hint("correct the line, or export the recording again").
 		Hint("if the samples are evenly spaced, give the rate: --rate HZ"), row, r.cells[r.f])
-}
-
-// backwards refuses a time that is not later than the one before.
-func (r *rows) backwards(time float64) error {
-	before := r.times[len(r.times)-1]
-	show := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) + " " + r.timeUnit.Symbol }
-	what := "goes back from " + show(before) + " to " + show(time)
-	if time == before {
-		what = "stands still at " + show(time)
-	}
-	p := r.refuse(problem.Unreadable, r.no, "%s %s", r.time, what)
-	if time == before {
-		p.Hint("if the stamps were rounded and the samples are evenly spaced, give the rate: --rate HZ")
-	} else {
-		p.Hint("if a second recording begins here, put each in a file of its own")
-		p.Hint("if the samples are evenly spaced all the same, give the rate: --rate HZ")
-	}
-	return p
 }
 
 // broken refuses the rows that were in order only at the end of the file, now
@@ -91,7 +72,7 @@ func (r *rows) broken() error {
 		if e.cut {
 			return r.truncated(e)
 		}
-		return r.refuse(problem.Unreadable, e.no, "%s is blank here and goes on at line %d", r.force, r.no).
+		return r.refuse(problem.Unreadable, e.no, "%s is blank here and goes on at line %d", r.Force, r.no).
 			Hint("correct the line, or choose a column that has a value in every row")
 	}
 	return r.truncated(r.short)
@@ -99,7 +80,7 @@ func (r *rows) broken() error {
 
 // truncated refuses a line that ends too early.
 func (r *rows) truncated(p pending) error {
-	return r.refuse(problem.Unreadable, p.no, "the line ends after %d of %s: %q", p.cells, count(r.width, "cell"), shorten(text(p.row))).
+	return r.refuse(problem.Unreadable, p.no, "the line ends after %d of %s: %q", p.cells, traceio.Count(r.width, "cell"), traceio.Shorten(text(p.row))).
 		Hint("if the file was cut off while it was written, export it again, or delete the line")
 }
 

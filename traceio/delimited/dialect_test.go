@@ -8,8 +8,6 @@ import (
 	"testing"
 
 	"fallwright.example/trace"
-	"fallwright.example/traceio"
-	"fallwright.example/traceio/delimited"
 )
 
 // dialect is a file of testdata with what reading it has to give. The numbers
@@ -17,7 +15,7 @@ import (
 // (traceio/unit.go), so that they are compared exactly.
 type dialect struct {
 	file          string
-	ask           traceio.Ask
+	ask           trace.Ask
 	unit          string
 	force, time   string // columns
 	forces, times []float64
@@ -30,11 +28,11 @@ var dialects = []dialect{
 		times: []float64{0, 0.001, 0.002, 0.003}, forces: []float64{12, 15, 2500, 8200},
 	},
 	{
-		file: "comma.csv", ask: traceio.Ask{Rate: 50}, unit: "kN", force: "Force (kN)",
+		file: "comma.csv", ask: trace.Ask{Rate: 50}, unit: "kN", force: "Force (kN)",
 		times: []float64{0, 0.02, 0.04, 0.06}, forces: []float64{12, 15, 2500, 8200},
 	},
 	{
-		file: "comma.csv", ask: traceio.Ask{Unit: "N"}, unit: "N", force: "Force (kN)", time: "Time (s)",
+		file: "comma.csv", ask: trace.Ask{Unit: "N"}, unit: "N", force: "Force (kN)", time: "Time (s)",
 		times: []float64{0, 0.001, 0.002, 0.003}, forces: []float64{0.012, 0.015, 2.5, 8.2}, doubts: []string{"the file says"},
 	},
 	{
@@ -59,12 +57,12 @@ var dialects = []dialect{
 		doubts: []string{"taken as the force", "time in seconds", "read as N"},
 	},
 	{
-		file: "one-column.txt", ask: traceio.Ask{Rate: 600}, unit: "N", force: "column 1",
+		file: "one-column.txt", ask: trace.Ask{Rate: 600}, unit: "N", force: "column 1",
 		times: []float64{0, 1. / 600, 2. / 600, 3. / 600}, forces: []float64{633.21, 628.46, 640.51, -0.5},
 		doubts: []string{"the only one", "read as N"},
 	},
 	{
-		file: "counter.txt", ask: traceio.Ask{Rate: 10}, unit: "N", force: "GRFv",
+		file: "counter.txt", ask: trace.Ask{Rate: 10}, unit: "N", force: "GRFv",
 		times: []float64{0, 0.1, 0.2}, forces: []float64{0, 10, -20}, doubts: []string{"read as N"},
 	},
 	{
@@ -92,15 +90,15 @@ var dialects = []dialect{
 		times: []float64{0, 0.1, 0.2}, forces: []float64{1, 2, 3},
 	},
 	{
-		file: "side-by-side.csv", ask: traceio.Ask{Force: "run 1: force"}, unit: "N", force: "Run 1: Force (N)", time: "Run 1: Time (s)",
+		file: "side-by-side.csv", ask: trace.Ask{Force: "run 1: force"}, unit: "N", force: "Run 1: Force (N)", time: "Run 1: Time (s)",
 		times: []float64{0.01, 0.02, 0.03}, forces: []float64{-0.5, -0.6, -0.7},
 	},
 	{
-		file: "side-by-side.csv", ask: traceio.Ask{Force: "5"}, unit: "N", force: "Run 2: Force (N)", time: "Run 2: Time (s)",
+		file: "side-by-side.csv", ask: trace.Ask{Force: "5"}, unit: "N", force: "Run 2: Force (N)", time: "Run 2: Time (s)",
 		times: []float64{0.02, 0.04, 0.06, 0.08, 0.1}, forces: []float64{-1.5, -1.6, -1.7, -1.8, -1.9},
 	},
 	{
-		file: "side-by-side.csv", ask: traceio.Ask{Force: "RUN 1: FORCE (n)", Time: "4"}, unit: "N", force: "Run 1: Force (N)", time: "Run 2: Time (s)",
+		file: "side-by-side.csv", ask: trace.Ask{Force: "RUN 1: FORCE (n)", Time: "4"}, unit: "N", force: "Run 1: Force (N)", time: "Run 2: Time (s)",
 		times: []float64{0.02, 0.04, 0.06}, forces: []float64{-0.5, -0.6, -0.7},
 	},
 	{
@@ -153,7 +151,7 @@ func TestDialects(t *testing.T) {
 	for _, d := range dialects {
 		t.Run(fmt.Sprint(d.file, d.ask), func(t *testing.T) {
 			seen[d.file] = true
-			rec, err := delimited.Format{}.Read(d.file, testdata(t, d.file), d.ask)
+			rec, err := readOne(d.file, testdata(t, d.file), d.ask)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -193,12 +191,7 @@ func equal(t *testing.T, what string, got, want []float64) {
 // there are no others.
 func doubts(t *testing.T, notes []trace.Note, want []string) {
 	t.Helper()
-	var got []string
-	for _, n := range notes {
-		if n.Grade != trace.Said {
-			got = append(got, n.Text)
-		}
-	}
+	got := doubtsOf(&trace.Recording{Notes: notes})
 	if len(got) != len(want) {
 		t.Fatalf("doubtful notes %q, want %d", got, len(want))
 	}
@@ -209,18 +202,28 @@ func doubts(t *testing.T, notes []trace.Note, want []string) {
 	}
 }
 
+func doubtsOf(rec *trace.Recording) []string {
+	var got []string
+	for _, n := range rec.Notes {
+		if n.Grade != trace.Said {
+			got = append(got, n.Text)
+		}
+	}
+	return got
+}
+
 // What the reader took for granted without doubt is said all the same.
 func TestSaidNotes(t *testing.T) {
 	checked := 0
 	for _, c := range []struct {
 		file string
-		ask  traceio.Ask
+		ask  trace.Ask
 		want string
 	}{
-		{"comma.csv", traceio.Ask{Rate: 50}, `time counts from --rate 50 Hz; the file's own time, column 1 "Time (s)", was not used`},
-		{"side-by-side.csv", traceio.Ask{Force: "2"}, `column 2 "Run 1: Force (N)" ends at line 4; the 2 rows after it have no value there`},
+		{"comma.csv", trace.Ask{Rate: 50}, `time counts from --rate 50 Hz; the file's own time, column 1 "Time (s)", was not used`},
+		{"side-by-side.csv", trace.Ask{Force: "2"}, `column 2 "Run 1: Force (N)" ends at line 4; the 2 rows after it have no value there`},
 	} {
-		rec, err := delimited.Format{}.Read(c.file, testdata(t, c.file), c.ask)
+		rec, err := readOne(c.file, testdata(t, c.file), c.ask)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -8,19 +8,18 @@ type line struct {
 	from, to int // bytes of the file
 }
 
-// lines returns the whole lines among the first limit bytes of data.
-func lines(data []byte, limit int) []line {
+// lines returns the whole lines among the first limit bytes of data; long is
+// the number of one that is longer than any may be, or 0.
+func lines(data []byte, limit int) (out []line, long int) {
 	from := 0
-	if bytes.HasPrefix(data, []byte("\xef\xbb\xbf")) { // byte order mark
-		from = 3
-	}
-	var out []line
 	for no := 1; from < len(data); no++ {
-		end := len(data)
-		if n := bytes.IndexByte(data[from:], '\n'); n >= 0 {
+		end := min(len(data), from+longestLine+1)
+		if n := bytes.IndexByte(data[from:end], '\n'); n >= 0 {
 			end = from + n
+		} else if end-from > longestLine {
+			return out, no
 		}
-		if end > limit {
+		if end > limit || no > mostAhead {
 			break
 		}
 		to := end
@@ -30,12 +29,12 @@ func lines(data []byte, limit int) []line {
 		out = append(out, line{no, from, to})
 		from = end + 1
 	}
-	return out
+	return out, 0
 }
 
 // run is rows that follow each other and have numbers in the same columns.
 type run struct {
-	delim    byte
+	cutter
 	from, to int // lines [from, to) of the head, blank ones among them
 	rows     int
 	kinds    []kind // of each column; blank where no row has anything
@@ -93,9 +92,11 @@ func (r *run) add(row []kind, at int) {
 
 // head is the beginning of a file, cut into lines.
 type head struct {
-	data  []byte
-	lines []line
-	whole bool // the file ends with the head
+	data   []byte
+	lines  []line
+	whole  bool   // the file ends with the head
+	far    bool   // there is no use in looking further for rows that go on
+	delims []byte // that may part its cells
 }
 
 func (h head) text(i int) []byte { return h.data[h.lines[i].from:h.lines[i].to] }
@@ -119,7 +120,7 @@ func (h head) runs(delim byte) []run {
 		case open && out[len(out)-1].fits(row):
 			out[len(out)-1].add(row, i)
 		default:
-			r := run{delim: delim, from: i, torn: delim == ',' && bytes.IndexByte(h.text(i), ';') >= 0}
+			r := run{cutter: cutter{delim: delim}, from: i, torn: delim == ',' && bytes.IndexByte(h.text(i), ';') >= 0}
 			r.add(row, i)
 			out, open = append(out, r), true
 		}
@@ -148,23 +149,20 @@ func has(row []kind, want kind) bool {
 const enough = 8
 
 // best returns the run that is the table and the runs of the same delimiter. In
-// a head that ends before the file does, that is the run at its end; otherwise
+// a head that ends long before the file does, that is the run at its end; otherwise
 // the one that is most of a table, the later of two equals.
 func (h head) best() (table run, all []run, ok bool) {
 	said := len(h.lines) // up to the last line that says something
 	for said > 0 && h.blank(said-1) {
 		said--
 	}
-	for _, delim := range []byte{'\t', ';', ',', spaces, single} {
-		if delim != spaces && delim != single && bytes.IndexByte(h.span(), delim) < 0 {
-			continue
-		}
-		rs := h.runs(delim)
+	for _, delim := range h.delims {
+		rs := h.cut(delim)
 		for i, r := range rs {
 			if delim != single && len(r.kinds) < 2 {
 				continue // without the delimiter in it, it is a single column
 			}
-			if !h.whole && (i < len(rs)-1 || r.rows < enough || r.to < said) {
+			if !h.whole && !h.far && (i < len(rs)-1 || r.rows < enough || r.to < said) {
 				continue
 			}
 			same := ok && table.delim == delim
@@ -174,6 +172,23 @@ func (h head) best() (table run, all []run, ok bool) {
 		}
 	}
 	return table, all, ok
+}
+
+// cut returns the runs of the head when its cells are parted by delim.
+func (h head) cut(delim byte) []run {
+	switch delim {
+	case fixed:
+		if r, ok := h.aligned(); ok {
+			return []run{r}
+		}
+		return nil
+	case spaces, single:
+		return h.runs(delim)
+	}
+	if bytes.IndexByte(h.span(), delim) < 0 {
+		return nil
+	}
+	return h.runs(delim)
 }
 
 // span is the bytes of the head.

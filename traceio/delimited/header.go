@@ -3,6 +3,8 @@ package delimited
 import (
 	"bytes"
 	"strings"
+
+	"fallwright.example/traceio/pick"
 )
 
 // heading names the table's columns from the lines above its first row: a
@@ -10,18 +12,19 @@ import (
 func (t *table) heading() {
 	i := t.above(t.first)
 	titles := t.titles(i)
-	for i >= 0 && titles == nil && comment(t.text(i)) {
+	for i >= 0 && (titles == nil && comment(t.text(i)) || t.statesRate(i)) {
 		i = t.above(i)
 		titles = t.titles(i)
 	}
-	if !telling(titles) {
+	if !pick.Telling(titles) {
 		if j := t.underHeader(i); j >= 0 {
 			i, titles = j, t.titles(j)
 		}
 	}
 	var units []string
-	if unitRow(titles) {
+	if pick.UnitRow(titles) {
 		if j := t.above(i); t.titles(j) != nil {
+			t.unitsAt = t.lines[i].no
 			units, titles, i = titles, t.titles(j), j
 		}
 	}
@@ -32,29 +35,19 @@ func (t *table) heading() {
 		t.unfit = i
 	}
 	for c := range max(t.width, len(titles)) {
-		t.columns = append(t.columns, newColumn(c+1, at(titles, c), at(units, c), t.kindOf(c)))
+		t.columns = append(t.columns, pick.NewColumn(c+1, at(titles, c), at(units, c)))
 	}
-}
-
-// telling reports whether one of the titles says force or time.
-func telling(titles []string) bool {
-	for i, s := range titles {
-		c := newColumn(i+1, s, "", blank)
-		if c.quantity() == ofForce || c.saysForce() || c.timely() {
-			return true
-		}
-	}
-	return false
+	t.survey()
 }
 
 // underHeader looks for the header when line i, words without a meaning, is a
 // remark between it and the rows. It returns the header's line, or -1.
 func (t *table) underHeader(i int) int {
-	for j := i - 1; j >= max(0, i-2) && t.delim != spaces; j-- {
+	for j := i - 1; j >= max(0, i-2) && t.delim != spaces && t.delim != fixed; j-- {
 		if t.blank(j) || anyNumber(t.cells(j+1)) {
 			return -1
 		}
-		if telling(t.titles(j)) {
+		if pick.Telling(t.titles(j)) {
 			return j
 		}
 	}
@@ -91,7 +84,7 @@ func comment(b []byte) bool {
 // titles returns the cells of line i if they name the table's columns: as many
 // as there are columns, with no number among them. Otherwise nil.
 func (t *table) titles(i int) []string {
-	if i < 0 {
+	if i < 0 || t.lines[i].to-t.lines[i].from > longestHeader {
 		return nil
 	}
 	raw := t.text(i)
@@ -113,17 +106,17 @@ func (t *table) titles(i int) []string {
 // like its rows, or, in a table parted by spaces or with one column, at another
 // delimiter than its rows.
 func (t *table) cuts(b []byte) [][]string {
-	own := texts(split(nil, b, t.delim))
+	own := texts(t.split(nil, b))
 	out := [][]string{own}
-	if t.delim == spaces && len(own) <= longHeader*t.width {
-		out = [][]string{glue(own), texts(wide(b))}
+	if words := texts(fields(nil, b)); (t.delim == spaces || t.delim == fixed) && len(words) <= longHeader*t.width {
+		out = [][]string{glue(words), texts(wide(b))}
 	}
 	if t.delim == ',' && len(own) > t.width {
 		if cells := withUnits(own); len(cells) == t.width {
 			out = [][]string{cells}
 		}
 	}
-	for _, d := range []byte{',', ';', '\t'} {
+	for _, d := range []byte{',', ';', '\t', '|'} {
 		if d != t.delim && t.delim != single {
 			if cells := texts(split(nil, b, d)); len(cells) == t.width {
 				out = append(out, cells)
@@ -136,6 +129,13 @@ func (t *table) cuts(b []byte) [][]string {
 // longHeader is how many words a title may have on average before a line is
 // taken for prose.
 const longHeader = 10
+
+// longestHeader is how many bytes a header may have: our own limit, 200
+// characters for each column there can be.
+const longestHeader = longestTitle * mostColumns
+
+// longestTitle is how many characters of a cell a layout shows.
+const longestTitle = 200
 
 // texts turns cells into strings without blank ones at the end.
 func texts(cells [][]byte) []string {
@@ -170,7 +170,7 @@ func glue(cells []string) []string {
 func withUnits(cells []string) []string {
 	var out []string
 	for i, c := range cells {
-		if i > 0 && known(c) && !known(cells[i-1]) {
+		if i > 0 && pick.IsUnit(c) && !pick.IsUnit(cells[i-1]) {
 			out[len(out)-1] += ", " + c
 			continue
 		}
@@ -197,7 +197,7 @@ func wide(b []byte) [][]byte {
 // naming reports whether cells can be the titles of the columns. A header may
 // be longer than the rows, where columns at the end were never filled.
 func (t *table) naming(cells []string) bool {
-	if len(cells) < t.width || len(cells) > t.width && (t.delim == spaces || t.delim == single) {
+	if len(cells) < t.width || len(cells) > t.width && (t.delim == spaces || t.delim == fixed || t.delim == single) {
 		return false
 	}
 	wordy := 0

@@ -3,8 +3,7 @@ package delimited_test
 import (
 	"testing"
 
-	"fallwright.example/traceio"
-	"fallwright.example/traceio/delimited"
+	"fallwright.example/trace"
 )
 
 // Fine points of what is understood, one a case.
@@ -12,7 +11,7 @@ func TestFinePoints(t *testing.T) {
 	checked := 0
 	for _, c := range []struct {
 		name, data    string
-		ask           traceio.Ask
+		ask           trace.Ask
 		unit          string
 		times, forces []float64
 		doubts        []string
@@ -28,7 +27,7 @@ func TestFinePoints(t *testing.T) {
 			times: []float64{0, 0.1}, forces: []float64{1, 2},
 		},
 		{
-			name: "one column with decimal commas under a title", ask: traceio.Ask{Rate: 10}, unit: "N",
+			name: "one column with decimal commas under a title", ask: trace.Ask{Rate: 10}, unit: "N",
 			data:  "Force (N)\n633,21\n628,46\n630,00\n631,50\n",
 			times: []float64{0, 0.1, 0.2, 0.3}, forces: []float64{633.21, 628.46, 630, 631.5},
 		},
@@ -58,12 +57,12 @@ func TestFinePoints(t *testing.T) {
 			times: []float64{5, 6}, forces: []float64{1, 2},
 		},
 		{
-			name: "a whole title before a part of another", ask: traceio.Ask{Force: "force (n)"}, unit: "N",
+			name: "a whole title before a part of another", ask: trace.Ask{Force: "force (n)"}, unit: "N",
 			data:  "Time (s),Force (N) peak,Force (N)\n0,8,1\n1,9,2\n",
 			times: []float64{0, 1}, forces: []float64{1, 2},
 		},
 		{
-			name: "the column beside the one said to be time", ask: traceio.Ask{Time: "sta"}, unit: "N", doubts: []string{"beside the time", "seconds", "read as N"},
+			name: "the column beside the one said to be time", ask: trace.Ask{Time: "sta"}, unit: "N", doubts: []string{"beside the time", "seconds", "read as N"},
 			data:  "stamp,value\n0.5,1\n1.5,2\n",
 			times: []float64{0.5, 1.5}, forces: []float64{1, 2},
 		},
@@ -98,12 +97,12 @@ func TestFinePoints(t *testing.T) {
 			times: []float64{0, 1}, forces: []float64{1, 2},
 		},
 		{
-			name: "a number on a line of its own above", ask: traceio.Ask{Force: "2", Time: "1"}, unit: "N", doubts: []string{"seconds", "read as N"},
+			name: "a number on a line of its own above", ask: trace.Ask{Force: "2", Time: "1"}, unit: "N", doubts: []string{"seconds", "read as N"},
 			data:  "600\n\n0.5;1\n1.5;2\n",
 			times: []float64{0.5, 1.5}, forces: []float64{1, 2},
 		},
 		{
-			name: "a title with its unit in a table of one column", ask: traceio.Ask{Rate: 10}, unit: "kN",
+			name: "a title with its unit in a table of one column", ask: trace.Ask{Rate: 10}, unit: "kN",
 			data:  "Force, kN\n1.5\n2.5\n",
 			times: []float64{0, 0.1}, forces: []float64{1500, 2500},
 		},
@@ -128,7 +127,7 @@ func TestFinePoints(t *testing.T) {
 			times: []float64{0, 1, 2, 3}, forces: []float64{1, 2, 3, 4},
 		},
 	} {
-		rec, err := delimited.Format{}.Read("a.csv", []byte(c.data), c.ask)
+		rec, err := readOne("a.csv", []byte(c.data), c.ask)
 		checked++
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
@@ -148,7 +147,7 @@ func TestFinePoints(t *testing.T) {
 
 // The title that a file in Latin-1 has comes out as it was meant.
 func TestLatin1Title(t *testing.T) {
-	rec, err := delimited.Format{}.Read("a.csv", []byte("Zeit (s);Pr\xfcfkraft (N)\n0;1\n1;2\n"), traceio.Ask{})
+	rec, err := readOne("a.csv", []byte("Zeit (s);Pr\xfcfkraft (N)\n0;1\n1;2\n"), trace.Ask{})
 	if err != nil || rec.ForceColumn != "Pr\u00fcfkraft (N)" {
 		t.Errorf("%+v, %v", rec, err)
 	}

@@ -4,36 +4,74 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"fallwright.example/problem"
 	"fallwright.example/trace"
+	"fallwright.example/traceio"
+	"fallwright.example/traceio/pick"
 )
 
-// record reads the rows and makes the recording of them, in SI.
-func (s source) record(t *table, c *choice) (*trace.Recording, error) {
-	r, err := s.rows(t, c)
-	if err != nil {
-		return nil, err
+// mostDrops is our own limit to the drops in a file.
+const mostDrops = 1000
+
+// record reads the rows of a group and makes a recording of each drop in them,
+// in SI.
+func (r *rows) record(group string) ([]*trace.Recording, []drop, error) {
+	if err := r.read(); err != nil {
+		return nil, nil, err
 	}
 	if err := r.plenty(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	rec := &trace.Recording{Time: r.times, Force: r.forces, Unit: c.forceUnit.Symbol, ForceColumn: c.force.own()}
-	if r.t >= 0 {
-		rec.TimeColumn = c.time.own()
-		c.timeUnit.Convert(rec.Time)
-	} else {
-		rec.Time = evenly(len(rec.Force), s.ask.Rate)
+	drops, err := r.drops()
+	if err != nil {
+		return nil, nil, err
 	}
-	c.forceUnit.Convert(rec.Force)
-	if err := r.sound(rec); err != nil {
-		return nil, err
+	r.TimeUnit.Convert(r.times)
+	r.ForceUnit.Convert(r.forces)
+	r.StretchUnit.Convert(r.stretch.values)
+	var out []*trace.Recording
+	for i := range drops {
+		d := &drops[i]
+		if group != "" {
+			d.name = strings.TrimSpace(group + " " + d.name)
+		}
+		rec := r.recording(*d)
+		if err := r.sound(rec); err != nil {
+			return nil, nil, err
+		}
+		out = append(out, rec)
 	}
 	if r.ended.rows > 0 {
-		c.note(trace.Said, fmt.Sprintf("%s ends at line %d; the %s after it have no value there", c.force, r.lastRow, count(r.ended.rows, "row")))
+		last := out[len(out)-1]
+		last.Notes = append(last.Notes, trace.Note{Grade: trace.Said, Text: fmt.Sprintf("%s ends at line %d; the %s after it have no value there", r.Force, r.lastRow, traceio.Count(r.ended.rows, "row"))})
 	}
-	rec.Notes = c.notes
-	return rec, nil
+	return out, drops, nil
+}
+
+// recording is one drop.
+func (r *rows) recording(d drop) *trace.Recording {
+	rec := &trace.Recording{
+		Force: r.forces[d.from:d.to:d.to], Unit: r.ForceUnit.Symbol, PerMass: r.PerMass, ForceColumn: r.Force.Own(), Part: d.name,
+		Notes: append(slices.Clone(r.Notes), d.notes(r.Time.String())...),
+	}
+	switch {
+	case r.t < 0:
+		rec.Time = evenly(d.to-d.from, r.Rate)
+	case d.rate > 0:
+		rec.Time, rec.TimeColumn = evenly(d.to-d.from, d.rate), r.Time.Own()
+	default:
+		rec.Time, rec.TimeColumn = r.times[d.from:d.to:d.to], r.Time.Own()
+	}
+	if r.stretch.values != nil {
+		rec.Stretch = r.stretch.values[d.from:d.to:d.to]
+	}
+	if r.gate.values != nil {
+		rec.Gate = r.gate.values[d.from:d.to:d.to]
+	}
+	return rec
 }
 
 // plenty refuses fewer than two samples.
@@ -42,12 +80,72 @@ func (r *rows) plenty() error {
 	if n >= 2 {
 		return nil
 	}
-	p := r.refuse(problem.TooFew, r.lines[r.first].no, "%s has %s; a trace has 2 at least", r.force, count(n, "value")).
+	p := r.refuse(problem.TooFew, r.lines[r.first].no, "%s has %s; a trace has 2 at least", r.Force, traceio.Count(n, "value")).
 		Hint("export the recording again")
 	if r.ended.rows > 0 {
-		p.Hint("or choose a column that is filled: %s", r.catalogue(r.such(func(c column) bool { return c.kind == numeric })))
+		p.Hint("or choose a column that is filled: %s", pick.Catalogue(r.filled()))
 	}
 	return p
+}
+
+// lonely refuses a drop of one sample.
+func (r *rows) lonely(d drop) error {
+	return r.refuse(problem.TooFew, r.lineOf(d.from), "the drop that begins here has 1 sample; a trace has 2 at least").
+		Hint("delete the line, if it is none").
+		Hint("if the samples are evenly spaced and all of one drop, give the rate: --rate HZ")
+}
+
+// tooMany refuses more drops than anybody puts into a file.
+func (r *rows) tooMany(d drop) error {
+	return r.refuse(problem.Invalid, r.lineOf(d.from), "more than %d drops begin in the file, which is our own limit", mostDrops).
+		Hint("if the samples are evenly spaced and all of one drop, give the rate: --rate HZ")
+}
+
+// nameDrops gives each of several drops a name of its own: the file's where it
+// has one, or its number.
+func nameDrops(parts []*trace.Recording) {
+	if len(parts) == 1 {
+		return
+	}
+	times := map[string]int{}
+	for i, p := range parts {
+		times[p.Part]++
+		times[strconv.Itoa(i+1)]++
+	}
+	for i, p := range parts {
+		if p.Part == "" || times[p.Part] > 1 {
+			p.Part = strconv.Itoa(i + 1)
+		}
+	}
+}
+
+// wanted returns the drops that are asked for: all, or the one by name or
+// number. Where there is one only, it has no name of its own.
+func (s source) wanted(t *table, parts []*trace.Recording) ([]*trace.Recording, error) {
+	ask := strings.TrimSpace(s.ask.Part)
+	if ask == "" {
+		if len(parts) == 1 {
+			parts[0].Part = ""
+		}
+		return parts, nil
+	}
+	for _, p := range parts {
+		if strings.EqualFold(p.Part, ask) {
+			return []*trace.Recording{p}, nil
+		}
+	}
+	if n, err := strconv.Atoi(ask); err == nil && n >= 1 && n <= len(parts) {
+		return []*trace.Recording{parts[n-1]}, nil
+	}
+	var names []string
+	for i, p := range parts {
+		names = append(names, fmt.Sprintf("%d %q", i+1, traceio.Shorten(p.Part)))
+	}
+	if len(names) > 12 {
+		names = append(names[:12], "\u2026")
+	}
+	return nil, s.refuse(problem.NotFound, t.headLine(), "--part %q: the file holds %s: %s", traceio.Shorten(ask), traceio.Count(len(parts), "drop"), strings.Join(names, ", ")).
+		Hint("choose one by name or number, as --part 1")
 }
 
 // evenly returns n times at the rate, from zero.
@@ -63,13 +161,14 @@ func evenly(n int, rate float64) []float64 {
 // what a number can hold, or no longer apart.
 func (r *rows) sound(rec *trace.Recording) error {
 	last := rec.Time[len(rec.Time)-1]
-	if math.IsInf(last, 0) || rec.Time[1] <= rec.Time[0] || r.t >= 0 && !r.timeUnit.Plain() && !rising(rec.Time) {
+	if math.IsInf(last, 0) || rec.Time[1] <= rec.Time[0] || r.t >= 0 && !r.TimeUnit.Plain() && !rising(rec.Time) {
 		return r.refuse(problem.Unreadable, r.lines[r.first].no, "the times are too large or too close together to be told apart in seconds").
 			Hint("give a rate that the logger can have: --rate HZ")
 	}
-	if !r.forceUnit.Plain() && slices.ContainsFunc(rec.Force, func(v float64) bool { return math.IsInf(v, 0) }) {
-		return r.refuse(problem.Unreadable, r.lines[r.first].no, "a force in %s is larger than a number can be in newtons", r.force).
-			Hint("check the unit: --unit %s", r.forceUnit.Symbol)
+	large := func(v float64) bool { return math.IsInf(v, 0) }
+	if !r.ForceUnit.Plain() && slices.ContainsFunc(rec.Force, large) {
+		return r.refuse(problem.Unreadable, r.lines[r.first].no, "a force in %s is larger than a number can be in newtons", r.Force).
+			Hint("check the unit: --unit %s", r.ForceUnit.Symbol)
 	}
 	return nil
 }

@@ -1,12 +1,13 @@
 package delimited
 
 import (
-	"bytes"
 	"fmt"
 	"strings"
 	"unicode/utf8"
 
 	"fallwright.example/problem"
+	"fallwright.example/traceio"
+	"fallwright.example/traceio/pick"
 )
 
 // refuse makes a Problem about a line of the file, with what is true of every
@@ -18,8 +19,9 @@ func (s source) refuse(kind problem.Kind, lineNo int, format string, args ...any
 
 // quoting adds a row of the file to p, with cell underlined.
 func quoting(p *problem.Problem, row, cell []byte) *problem.Problem {
-	show := text(row)
-	mark := text(cell)
+	const longest = 4096 // bytes of a row that are looked at for the cell
+	show := text(row[:min(len(row), longest)])
+	mark := text(cell[:min(len(cell), longest)])
 	at := strings.Index(show, mark)
 	if mark == "" || at < 0 {
 		return p
@@ -32,20 +34,10 @@ func quoting(p *problem.Problem, row, cell []byte) *problem.Problem {
 	for to < len(show) && !utf8.RuneStart(show[to]) {
 		to++
 	}
-	lead := clean(show[from:at])
+	lead := traceio.Clean(show[from:at])
 	under := strings.Repeat(" ", utf8.RuneCountInString(lead)) + strings.Repeat("^", utf8.RuneCountInString(mark))
-	p.Quote = clean(show[from:to]) + "\n" + under
+	p.Quote = traceio.Clean(show[from:to]) + "\n" + under
 	return p
-}
-
-// clean makes control characters of the file harmless, one for one.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == utf8.RuneError {
-			return ' '
-		}
-		return r
-	}, s)
 }
 
 // noTable refuses text without a table.
@@ -60,24 +52,30 @@ func (s source) noTable(h head) *problem.Problem {
 	}
 	no, begins := 1, ""
 	if len(h.lines) > 0 {
-		no, begins = h.lines[first].no, shorten(text(h.text(first)))
-	}
-	if bytes.IndexByte(s.data, '\n') < 0 && bytes.IndexByte(s.data, '\r') >= 0 {
-		return s.refuse(problem.Unreadable, no, "the lines end in carriage returns alone").
-			Hint("save the file again with LF or CR LF line ends")
+		no, begins = h.lines[first].no, traceio.Shorten(text(h.text(first)))
 	}
 	if s.headed(h, last) {
 		return s.refuse(problem.TooFew, h.lines[last].no, "%q heads a table, but 0 rows follow it; a trace has 2 at least",
-			shorten(text(h.text(last)))).
+			traceio.Shorten(text(h.text(last)))).
 			Hint("export the recording again")
 	}
-	return s.refuse(problem.Unreadable, no, "no table of numbers was found; the file begins with %q", begins).
+	where := ""
+	if !h.whole {
+		where = " in its first 4 MiB or 262144 lines, where our own limit is"
+	}
+	return s.refuse(problem.Unreadable, no, "no table of numbers was found%s; the file begins with %q", where, begins).
+		Hint("give a file with one row of numbers for each sample, as a logger or a spreadsheet exports it")
+}
+
+// tooLong refuses a line that no logger writes.
+func (s source) tooLong(no int) *problem.Problem {
+	return s.refuse(problem.Unreadable, no, "the line is longer than 1 MiB, which is our own limit").
 		Hint("give a file with one row of numbers for each sample, as a logger or a spreadsheet exports it")
 }
 
 // headed reports whether the line is the header of a table that never came.
 func (s source) headed(h head, last int) bool {
-	if len(h.lines) == 0 || unitRow(texts(split(nil, h.text(last), ','))) {
+	if len(h.lines) == 0 || h.lines[last].to-h.lines[last].from > longestHeader || pick.UnitRow(texts(split(nil, h.text(last), ','))) {
 		return false
 	}
 	for _, delim := range []byte{'\t', ';', ',', spaces} {
@@ -88,47 +86,11 @@ func (s source) headed(h head, last int) bool {
 		if delim == spaces {
 			cells = glue(cells)
 		}
-		force, time := false, false
-		for i, c := range cells {
-			col := newColumn(i+1, c, "", blank)
-			force = force || col.quantity() == ofForce || col.saysForce()
-			time = time || col.timely()
-		}
-		if force && time && (delim != spaces || len(cells) == 2) {
+		if pick.Heads(cells) && (delim != spaces || len(cells) == 2) {
 			return true
 		}
 	}
 	return false
-}
-
-// catalogue lists columns for a person to choose from, with their units by
-// their own titles; a column without a title shows its first value.
-func (t *table) catalogue(columns []column) string {
-	const most = 12
-	var out []string
-	for _, c := range columns {
-		if len(out) == most && len(columns) > most+1 {
-			out = append(out, fmt.Sprintf("and %d more", len(columns)-most))
-			break
-		}
-		item := fmt.Sprintf("%d %q", c.no, shorten(c.title))
-		switch {
-		case c.title == "":
-			item = fmt.Sprintf("%d (%s)", c.no, t.sample(c))
-		case c.unit != "" && !strings.Contains(c.title, c.unit):
-			item += " [" + shorten(c.unit) + "]"
-		}
-		out = append(out, item)
-	}
-	return strings.Join(out, ", ")
-}
-
-// sample is the first value of a column, to know it by.
-func (t *table) sample(c column) string {
-	for cell := range t.column(c.no - 1) {
-		return shorten(text(cell)) + ", \u2026"
-	}
-	return "blank"
 }
 
 // headLine is the line to name for what concerns the table's columns.

@@ -2,33 +2,50 @@ package delimited
 
 import (
 	"bytes"
-	"strings"
 
-	"fallwright.example/problem"
+	"fallwright.example/traceio/pick"
 )
 
 // rows reads the wanted columns of a table, from its first row to the end of
-// the file.
+// the file. What it collects is as the file has it: in its units, in its order.
 type rows struct {
 	source
 	*table
-	*choice
+	*pick.Choice
+	dialect
 
-	f, t, last int  // wanted columns from 0, and the larger; t is -1 without time
-	usual      int  // cells of most rows, blank ones at their end counted
-	padded     bool // of these, the last belongs to no column and is blank
-	quoted     bool // there are quotes among the rows
+	body       []byte // of the file, from the first row
+	f, t, last int    // wanted columns from 0, and the larger; t is -1 without time
+	usual      int    // cells of most rows, blank ones at their end counted
+	padded     bool   // of these, the last belongs to no column and is blank
+	careful    bool   // quick is not made for these rows: quotes, fixed width, times of day
+	until      int    // samples to stop at; 0 for never
 
 	times, forces []float64 // as in the file, not yet in SI
-	no            int       // of the line at hand
-	lastRow       int       // number of the line of the last sample
-	cells         [][]byte  // of the row at hand, where it had to be split
+	stretch, gate extra     // likewise
+	breaks        []brk     // where another drop may begin
+	ways          []way     // to find lines again by samples
+
+	no      int      // of the line at hand
+	lastRow int      // number of the line of the last sample
+	cells   [][]byte // of the row at hand, where it had to be split
+	clock   clock    // of times of day
+	blank   bool     // the line above was blank
+	skip    int      // bytes behind the row at hand that hold no row either
 
 	ended pending // rows at the end in which the column has no value
 	short pending // rows at the end that have the columns but not all cells
 }
 
-// pending is rows that are in order if they last to the end of the file.
+// way is where the row of a sample begins; there is one for each waySamples.
+type way struct {
+	from int // byte of the body
+	no   int // of the line before
+}
+
+const waySamples = 1 << 16
+
+// pending is rows that are in order if they last to the end of the drop.
 type pending struct {
 	rows  int
 	no    int    // line of the first
@@ -44,61 +61,88 @@ func (p *pending) add(no int, row []byte, cells int, cut bool) {
 	p.rows++
 }
 
-func (s source) rows(t *table, c *choice) (*rows, error) {
+// newRows is a table about to be read.
+func (s source) newRows(t *table, c *pick.Choice, d dialect) *rows {
 	first := t.lines[t.first]
-	body := s.data[first.from:]
-	r := &rows{source: s, table: t, choice: c, f: c.force.no - 1, t: c.time.no - 1, no: first.no - 1}
+	r := &rows{source: s, table: t, Choice: c, dialect: d, f: c.Force.No - 1, t: c.Time.No - 1, no: first.no - 1}
+	r.body = s.data[first.from:]
 	r.last = max(r.f, r.t)
 	r.usual = t.usual()
 	r.padded = r.usual > max(t.width, len(t.columns))
-	r.quoted = bytes.IndexByte(body, '"') >= 0
-	n := bytes.Count(body, []byte("\n")) + 1
+	r.careful = bytes.IndexByte(r.body, '"') >= 0 || t.delim == fixed || c.Time.Holds == pick.Stamps
+	r.stretch.column, r.gate.column = c.Stretch, c.Gate
+	r.stretch.asked, r.gate.asked = c.StretchAsked, true
+	return r
+}
+
+// read reads all rows.
+func (r *rows) read() error {
+	n := bytes.Count(r.body, []byte("\n")) + 1
+	if least := 2 * len(r.Used()); n > len(r.body)/least+1 {
+		n = len(r.body)/least + 1 // lines without room for the cells are no rows
+	}
 	r.forces = make([]float64, 0, n)
 	if r.t >= 0 {
 		r.times = make([]float64, 0, n)
 	}
-	return r, r.walk(body)
+	if err := r.walk(r.body); err != nil {
+		return err
+	}
+	return r.cutOff()
 }
 
 // walk takes the rows one by one, the quick way where a row is what it should
 // be, the slow way to find out what is the matter with it.
 func (r *rows) walk(body []byte) error {
-	for len(body) > 0 {
+	for at := 0; at < len(body); {
 		r.no++
-		time, force, size, ok := r.quick(body)
-		shorts := r.short.rows
-		if !ok {
-			row, rest, _ := bytes.Cut(body, []byte("\n"))
-			size = len(body) - len(rest)
+		time, force, size, ok := r.quick(body[at:])
+		shorts, no := r.short.rows, r.no
+		if !ok || size > longestLine {
+			row, rest, _ := bytes.Cut(body[at:], []byte("\n"))
+			size = len(body) - at - len(rest)
 			var err error
 			if time, force, ok, err = r.slow(bytes.TrimSuffix(row, []byte("\r")), rest); err != nil {
 				return err
 			}
+			size += r.skip
+			r.skip = 0
 		}
-		body = body[size:]
+		from := at
+		at += size
 		if !ok {
 			continue
 		}
 		if r.ended.rows > 0 || shorts > 0 && shorts == r.short.rows {
 			return r.broken()
 		}
+		if len(r.forces)%waySamples == 0 {
+			r.ways = append(r.ways, way{from, no - 1})
+		}
 		if r.t >= 0 {
-			if n := len(r.times); n > 0 && !(time > r.times[n-1]) {
-				return r.backwards(time)
+			if n := len(r.times); r.blank && n > 0 && !(time > r.times[n-1]) {
+				r.breaks = append(r.breaks, brk{at: n, no: no, how: byBlank})
 			}
 			r.times = append(r.times, time)
 		}
+		r.blank = false
 		r.forces = append(r.forces, force)
-		r.lastRow = r.no
+		r.lastRow = no
+		if err := r.extras(body[from:at]); err != nil {
+			return err
+		}
+		if len(r.forces) == r.until {
+			return nil
+		}
 	}
-	return r.cutOff()
+	return nil
 }
 
 // quick reads the row that b begins with, if it has the usual number of cells
 // and well-formed numbers in the wanted ones; ok is false for any other. size
 // is the length of the row with its line end.
 func (r *rows) quick(b []byte) (time, force float64, size int, ok bool) {
-	if r.quoted {
+	if r.careful {
 		return 0, 0, 0, false
 	}
 	i := 0
@@ -165,94 +209,4 @@ func (r *rows) lineEnd(b []byte, i, had int) (size int, ok bool) {
 		return 0, false
 	}
 	return size, had+bytes.Count(rest, []byte{r.delim}) == r.usual
-}
-
-// slow reads a row that quick would not: with spaces or quotes around its
-// cells, blank, short, or wrong. ok is false for a row without a sample. rest
-// is the file after the row.
-func (r *rows) slow(row, rest []byte) (time, force float64, ok bool, err error) {
-	if len(bytes.TrimSpace(row)) == 0 {
-		return 0, 0, false, nil
-	}
-	r.cells = split(r.cells[:0], row, r.delim)
-	all := len(r.cells)
-	r.cells = trimBlanks(r.cells)
-	n := len(r.cells)
-	if n > 0 && !anyNumber(r.cells) {
-		return 0, 0, false, r.words(row, rest)
-	}
-	if n > max(r.width, len(r.columns)) {
-		return 0, 0, false, r.tooWide(row)
-	}
-	if n > 0 && r.labelled(r.cells[0]) {
-		return 0, 0, false, r.label(row)
-	}
-	cell := func(c int) []byte {
-		if c >= 0 && c < n {
-			return r.cells[c]
-		}
-		return nil
-	}
-	if len(cell(r.f)) == 0 {
-		r.ended.add(r.no, row, n, r.f >= all)
-		return 0, 0, false, nil
-	}
-	if force, err = r.value(row, cell(r.f), r.force); err != nil {
-		return 0, 0, false, err
-	}
-	if r.t >= 0 {
-		if len(cell(r.t)) == 0 {
-			return 0, 0, false, r.noStamp(row)
-		}
-		if time, err = r.value(row, cell(r.t), r.time); err != nil {
-			return 0, 0, false, err
-		}
-	}
-	if all < r.least {
-		r.short.add(r.no, row, n, true)
-	}
-	return time, force, true, nil
-}
-
-// value reads a wanted cell, or says what is the matter with it.
-func (r *rows) value(row, cell []byte, c column) (float64, error) {
-	if v, next, ok := number(cell, 0, r.mark); ok && next == len(cell) {
-		return v, nil
-	}
-	p := r.refuse(problem.Unreadable, r.no, "%q in %s is no number", shorten(text(cell)), c)
-	switch {
-	case notFinite(cell):
-		p.What += ": a sample is missing or was out of range"
-		p.Hint("export the recording again without it, or cut the file so that it ends above or begins below this line")
-	case likeNumber(cell) && bytes.IndexByte(cell, other(r.mark)) >= 0:
-		p.What += ": the other numbers have a decimal " + markName(r.mark)
-		p.Hint("write all numbers with the same decimal mark, and without marks between thousands")
-	case likeNumber(cell):
-		if bytes.ContainsAny(cell, "eE") {
-			p.What = strings.TrimSuffix(p.What, "no number") + "past the largest number there can be"
-		}
-		p.Hint("correct the number, if it is known what it was, or export the recording again")
-	case bytes.IndexByte(cell, ':') >= 0 && c.no == r.time.no:
-		p.What += " of seconds"
-		p.Hint("if the samples are evenly spaced, give the rate instead of the time of day: --rate HZ")
-	case c.kind == wordy:
-		p.Hint("choose another column: %s", r.catalogue(r.such(func(o column) bool { return o.kind == numeric })))
-	default:
-		p.Hint("correct or delete the line")
-	}
-	return 0, quoting(p, row, cell)
-}
-
-func other(mark byte) byte {
-	if mark == '.' {
-		return ','
-	}
-	return '.'
-}
-
-func markName(mark byte) string {
-	if mark == '.' {
-		return "point"
-	}
-	return "comma"
 }

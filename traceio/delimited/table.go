@@ -4,28 +4,41 @@ import (
 	"bytes"
 	"fmt"
 	"iter"
+	"strconv"
+	"strings"
 
 	"fallwright.example/problem"
+	"fallwright.example/traceio"
+	"fallwright.example/traceio/pick"
 )
 
 // table is where the rows begin and what is known of their columns.
 type table struct {
 	head
-	delim   byte
+	cutter
 	first   int // its first row, as a line of the head
 	end     int // the line of the head after its last row there
 	width   int // cells of its rows, blank ones at the end not counted
 	least   int // cells of its shortest rows that are no accident
 	kinds   []kind
-	columns []column
+	columns []pick.Column
 	header  int // number of the line that names the columns; 0 for none
+	unitsAt int // number of the line with their units; 0 for none
+	rates   rates
 	unfit   int // the line of the head above the rows that names no columns; -1 for none
 }
 
 const (
-	firstHead   = 64 << 10
-	farHead     = 1 << 20 // looked at until rows of nothing but numbers come
-	mostColumns = 4096    // our own limit: no logger has as many channels
+	firstHead = 64 << 10
+	farHead   = 1 << 20 // looked at until rows of nothing but numbers come
+)
+
+// Our own limits, of files that nobody means to be read.
+const (
+	lastHead    = 4 << 20 // bytes that are looked through for a table
+	mostAhead   = 1 << 18 // lines likewise
+	longestLine = 1 << 20 // bytes
+	mostColumns = 4096    // no logger has as many channels
 )
 
 // find looks at the head of the file until it sees the table: 64 KiB of it, or
@@ -33,21 +46,49 @@ const (
 // may be key lines above it, so that it looks further.
 func (s source) find() (*table, error) {
 	for limit := firstHead; ; limit *= 4 {
-		h := head{data: s.data, lines: lines(s.data, limit), whole: limit >= len(s.data)}
-		r, all, ok := h.best()
+		ls, long := lines(s.data, limit)
+		if long > 0 {
+			return nil, s.tooLong(long)
+		}
+		h := head{data: s.data, lines: ls, whole: limit >= len(s.data) && len(ls) < mostAhead, far: limit >= farHead}
+		r, all, ok := s.best(h)
 		if ok && credible(h, r) && (h.whole || r.numbers() || limit >= farHead) {
 			t := newTable(h, r, all)
 			if t.width > mostColumns {
-				return nil, s.refuse(problem.Invalid, t.lines[t.first].no, "the table has %d columns; up to %d are read", t.width, mostColumns).
+				return nil, s.refuse(problem.Invalid, t.lines[t.first].no, "the table has more than %d columns, which is our own limit", mostColumns).
 					Hint("export the force and the time alone")
 			}
 			t.heading()
+			t.rates = t.stated()
 			return s.commas(t)
 		}
-		if h.whole {
+		if h.whole || limit >= lastHead || len(ls) >= mostAhead {
 			return nil, s.noTable(h)
 		}
 	}
+}
+
+// best is the best run of a head with the delimiters that may be. A decimal
+// comma that is asked for leaves the comma between cells to quoted ones.
+func (s source) best(h head) (r run, all []run, ok bool) {
+	if d, asked := delimiters[s.ask.Delimiter]; asked {
+		if h.delims = []byte{d}; d == spaces {
+			h.delims = []byte{spaces, fixed}
+		}
+		if r, all, ok = h.best(); ok {
+			return r, all, ok
+		}
+		h.delims = []byte{single}
+		return h.best()
+	}
+	h.delims = []byte{'\t', ';', spaces, fixed, '|', single}
+	if s.ask.Decimal == "comma" {
+		if r, all, ok = h.best(); ok && (r.delim != single || bytes.IndexByte(h.text(r.from), '"') < 0) {
+			return r, all, ok
+		}
+	}
+	h.delims = []byte{'\t', ';', ',', spaces, fixed, '|', single}
+	return h.best()
 }
 
 // credible reports whether a run is a table and not prose with numbers in it.
@@ -62,7 +103,7 @@ func credible(h head, r run) bool {
 		}
 		return share == 1
 	}
-	if r.delim == spaces {
+	if r.delim == spaces || r.delim == fixed {
 		return share >= 0.5
 	}
 	return share >= 0.2
@@ -72,7 +113,7 @@ func credible(h head, r run) bool {
 // the rows splits a table into several runs; none of its rows may get lost
 // above it.
 func newTable(h head, r run, all []run) *table {
-	t := &table{head: h, delim: r.delim, first: r.from, end: r.to, kinds: r.kinds, unfit: -1}
+	t := &table{head: h, cutter: r.cutter, first: r.from, end: r.to, kinds: r.kinds, unfit: -1}
 	t.measure()
 	t.dropLead()
 	for i := len(all) - 1; i >= 0; i-- {
@@ -94,7 +135,7 @@ func (t *table) reach() {
 			return
 		case t.damaged(i):
 			t.first = i
-		case i > 0 && t.wholeRow(i-1) && !telling(t.titles(i)):
+		case i > 0 && t.wholeRow(i-1) && !pick.Telling(t.titles(i)):
 			t.first = i - 1
 		default:
 			return
@@ -139,7 +180,7 @@ func (t *table) usual() int {
 	counts, best := map[int]int{}, 0
 	for i := t.first; i < t.end; i++ {
 		if !t.blank(i) {
-			counts[len(split(nil, t.text(i), t.delim))]++
+			counts[len(t.split(nil, t.text(i)))]++
 		}
 	}
 	for n, rows := range counts {
@@ -184,7 +225,7 @@ func (t *table) damaged(i int) bool {
 }
 
 // cells returns the cells of line i of the head without blank ones at the end.
-func (t *table) cells(i int) [][]byte { return trimBlanks(split(nil, t.text(i), t.delim)) }
+func (t *table) cells(i int) [][]byte { return trimBlanks(t.split(nil, t.text(i))) }
 
 func (t *table) kindOf(c int) kind {
 	if c < len(t.kinds) {
@@ -208,22 +249,28 @@ func (t *table) column(c int) iter.Seq[[]byte] {
 // commas looks for the trap of comma and decimal comma in one file: "633,21"
 // is one number or two. A header tells which it is.
 func (s source) commas(t *table) (*table, error) {
-	if t.delim != ',' {
+	if t.delim != ',' || s.ask.Delimiter == "comma" || s.ask.Decimal == "point" {
 		return t, nil
 	}
 	for i := t.first; i < t.end; i++ {
-		if raw := t.text(i); !t.blank(i) && !pairs(raw) {
+		raw := bytes.TrimSpace(t.text(i))
+		lone := len(t.kinds) == 2 && leading(bytes.TrimLeft(raw, "+-")) == len(bytes.TrimLeft(raw, "+-")) // "630" between "633,21"
+		if len(raw) > 0 && !pairs(raw) && !lone {
 			return t, nil
 		}
 	}
-	halves := &table{head: t.head, first: t.first, end: t.end, unfit: -1, delim: single, width: 1, least: 1, kinds: []kind{numeric}}
+	halves := &table{head: t.head, first: t.first, end: t.end, unfit: -1, cutter: cutter{delim: single}, width: 1, least: 1, kinds: []kind{numeric}}
 	halves.heading()
 	switch half := t.width / 2; {
-	case t.header > 0 && !(t.width == 2 && t.columns[0].unit == "" && t.columns[1].name == t.columns[1].unit):
+	case t.width == 1:
+		halves.rates = t.rates
+		return halves, nil
+	case t.header > 0 && !(t.width == 2 && t.columns[0].Unit == "" && t.columns[1].Name == t.columns[1].Unit):
 		return t, nil // but "Force, kN" may be one title with its unit
 	case t.width == 2 && t.header == 0 && halves.header > 0:
+		halves.rates = t.rates
 		return halves, nil
-	case asked(s.ask.Force) > half, asked(s.ask.Time) > half, t.width == 2 && s.ask.Time != "":
+	case columnNo(s.ask.Force) > half, columnNo(s.ask.Time) > half, t.width == 2 && s.ask.Time != "":
 		return t, nil
 	}
 	return nil, s.commaTrap(t)
@@ -231,10 +278,10 @@ func (s source) commas(t *table) (*table, error) {
 
 // commaTrap refuses rows whose commas may part cells or decimals.
 func (s source) commaTrap(t *table) error {
-	row, n := shorten(text(t.text(t.first))), len(t.cells(t.first))
-	if t.unfit >= 0 && len(texts(split(nil, t.text(t.unfit), t.delim))) == n/2 {
+	row, n := traceio.Shorten(text(t.text(t.first))), len(t.cells(t.first))
+	if t.unfit >= 0 && len(texts(t.split(nil, t.text(t.unfit)))) == n/2 {
 		return s.refuse(problem.Invalid, t.lines[t.first].no, "%q has %d cells under %s: decimal commas cannot be told from commas between cells",
-			row, n, count(n/2, "title")).
+			row, n, traceio.Count(n/2, "title")).
 			Hint("write the numbers with decimal points, or part the cells by semicolons")
 	}
 	halves := "1 number with a decimal comma"
@@ -242,8 +289,18 @@ func (s source) commaTrap(t *table) error {
 		halves = fmt.Sprintf("%d numbers with decimal commas", n/2)
 	}
 	return s.refuse(problem.Invalid, t.lines[t.first].no, "%q can be read as %d numbers, or as %s", row, n, halves).
-		Hint("write the numbers with decimal points").
+		Hint("say which: --decimal comma, or --decimal point with commas between cells").
+		Hint("or write the numbers with decimal points").
 		Hint(`or put a line above them that names the columns, as "Force (N)" or "Time (s),Force (N)"`)
+}
+
+// columnNo is the column number in an ask, or 0 when it is a name.
+func columnNo(ask string) int {
+	n, err := strconv.Atoi(strings.TrimSpace(ask))
+	if err != nil || n < 0 {
+		return 0
+	}
+	return n
 }
 
 // pairs reports whether a row is an even number of whole numbers with commas

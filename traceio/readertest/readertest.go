@@ -6,16 +6,18 @@ import (
 	"fmt"
 	"testing"
 
+	"fallwright.example/trace"
 	"fallwright.example/traceio"
 )
 
 // Case is a file with what reading it has to give.
 type Case struct {
-	Name string // of the file, as shown in refusals
-	Data []byte
-	Ask  traceio.Ask
-	Rows int // samples of the recording; 0 when it has to be refused
-	Line int // line that the refusal has to name; 0 for whichever
+	Name  string // of the file, as shown in refusals
+	Data  []byte
+	Ask   trace.Ask
+	Rows  int // samples of the first drop; 0 when it has to be refused
+	Drops int // in the file; 0 stands for 1
+	Line  int // line that the refusal has to name; 0 for whichever
 }
 
 // Exam is a format with its cases.
@@ -26,15 +28,20 @@ type Exam struct {
 
 // Exercise fails t for each fault that the format shows on its cases. A format
 //
-//   - claims each case, and none of the strangers: pictures, archives, UTF-16
-//     text, nothing at all;
+//   - claims each case, and none of the strangers: pictures, archives, packed
+//     files, nothing at all;
 //   - leaves the bytes as they were and keeps no part of them;
-//   - gives the same answer each time;
-//   - reads what can be read into as many times as forces, all finite, times
-//     strictly rising, with unit and columns named;
-//   - refuses the rest with a *problem.Problem that has Kind, Where with file
-//     and line (or the flag at fault), What, at least one hint, and a State
-//     that says that nothing was read;
+//   - gives the same answer each time, layout and all;
+//   - reads what can be read into one recording for each drop, each with as many
+//     times as forces, all finite, times strictly rising, stretch and gate as
+//     long as they where there are any, unit and columns named, and a Part of its
+//     own where there are several;
+//   - says with it what was understood: its own name, facts that say what and
+//     what it is, and the columns, of which one is the force;
+//   - refuses the rest with a File without Parts and a *problem.Problem that has
+//     Kind, Where (the file, and the line where any case asks for one; or the
+//     flag at fault), What, at least one hint, and a State that says that nothing
+//     was read;
 //   - neither panics nor gives half an answer on a file cut off at any byte.
 func Exercise(t *testing.T, f traceio.Format, cases []Case) {
 	t.Helper()
@@ -73,6 +80,7 @@ func report(t *testing.T, r result) {
 // result is what an exam looked at and the faults it found.
 type result struct {
 	read, refused, prefixes, strangers, claims int
+	lined                                      bool // every refusal has to name a line
 	faults                                     []string
 }
 

@@ -5,6 +5,7 @@ package say
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -156,4 +157,23 @@ func run(falls []int) bool {
 		}
 	}
 	return true
+}
+
+// Figures writes v with that many significant figures, without an exponent from
+// a ten-thousandth to a million.
+func Figures(v float64, n int) string {
+	if size := math.Abs(v); v != 0 && (size < 1e-4 || size >= 1e6) && !math.IsInf(v, 0) && !math.IsNaN(v) {
+		text := strconv.FormatFloat(v, 'e', n-1, 64)
+		mantissa, power, _ := strings.Cut(text, "e")
+		sign := strings.HasPrefix(power, "-")
+		power = strings.TrimLeft(power, "+-0")
+		if sign {
+			power = "−" + power
+		}
+		return strings.Replace(mantissa, "-", "−", 1) + "·10^" + power
+	}
+	if v == 0 {
+		return "0"
+	}
+	return Number(v, max(0, n-1-int(math.Floor(math.Log10(math.Abs(v))))))
 }

@@ -1,3 +1,4 @@
+import { ticks } from "./tick";
 import { choose, chosen, keysOn, setKeysOn, Theme } from "./choice";
 
 // Theme: one button that goes round auto (as the system), day, dark.
@@ -82,6 +83,8 @@ function showStep(): void {
   if (step && strip) strip.scrollLeft = step.offsetLeft - (strip.clientWidth - step.offsetWidth) / 2;
 }
 
+const chosenForm = document.querySelector<HTMLFormElement>("form.chosen");
+if (chosenForm) ticks(chosenForm);
 const tools = document.querySelector<HTMLElement>(".tools");
 const opener = document.querySelector<HTMLButtonElement>("[data-keys]");
 const dialog = document.querySelector<HTMLDialogElement>("dialog.keys");

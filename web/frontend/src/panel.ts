@@ -10,6 +10,7 @@ export interface PanelSpec {
   decimals: number;
   ink: string; // name of a CSS variable
   last: boolean; // carries the words of the time axis
+  second: boolean; // has a second curve, dashed
 }
 
 export interface Ground {
@@ -63,7 +64,11 @@ export function panel(spec: PanelSpec, ground: Ground, width: number, host: HTML
         : { ...axis, size: 8, space: 70, values: () => [] },
       { ...axis, size: 48, space: 28, label: spec.label, labelSize: 20 },
     ],
-    series: [{}, { stroke: () => css(spec.ink), width: 1.6, points: { show: (u) => sparse(u) } }],
+    series: [
+      {},
+      { stroke: () => css(spec.ink), width: 1.6, spanGaps: spec.second, points: { show: (u) => sparse(u) } },
+      ...(spec.second ? [{ stroke: () => css("--ink"), width: 1.4, dash: [5, 4], spanGaps: true, points: { show: false } }] : []),
+    ],
     cursor: {
       y: false,
       sync: { key: "trace" },
@@ -78,7 +83,7 @@ export function panel(spec: PanelSpec, ground: Ground, width: number, host: HTML
       setCursor: [(u) => ground.pointed(u.cursor.idx == null ? null : (u.data[0][u.cursor.idx] ?? null))],
     },
   };
-  return new uPlot(options, [[], []], host);
+  return new uPlot(options, spec.second ? [[], [], []] : [[], []], host);
 }
 
 function padded(low: number | null, high: number | null): [number, number] {

@@ -2,9 +2,9 @@
 // points are there, and whenever they cannot be had, the server's own picture
 // and its zoom links stay.
 
-import type uPlot from "uplot";
+import uPlot from "uplot";
 import { number, panel, PanelSpec } from "./panel";
-import { exact, fetchPoints, fetchWhole, moved, Points, scaled, Span, within } from "./points";
+import { exact, fetchPoints, moved, Points, scaled, Span, within } from "./points";
 import { touch, wheel, Zoomable } from "./gesture";
 
 const tools: [name: string, words: string][] = [
@@ -20,7 +20,7 @@ class TracePlot extends HTMLElement {
   private whole: Span = { from: 0, to: 1 };
   private shown: Span = { from: 0, to: 1 };
   private points!: Points;
-  private panels: { u: uPlot; read: (p: Points) => [number[], number[]] }[] = [];
+  private panels: { u: uPlot; read: (p: Points) => uPlot.AlignedData }[] = [];
   private stage!: HTMLElement;
   private seen!: HTMLElement; // what the window shows
   private reading!: HTMLElement; // what is under the cursor
@@ -44,8 +44,13 @@ class TracePlot extends HTMLElement {
     return Math.round(this.width * Math.min(2, devicePixelRatio));
   }
 
+  // second is the filter class of the reading drawn beside; empty for none.
+  private get second(): string {
+    return this.dataset.second ?? "";
+  }
+
   private async start(): Promise<void> {
-    const p = await fetchWhole(this.dataset.points!, this.columns, this.pending.signal);
+    const p = await fetchPoints(this.dataset.points!, null, this.columns, this.second, this.pending.signal);
     this.points = p;
     this.whole = { from: p.start_s, to: p.end_s };
     const asked = { from: Number(this.dataset.from), to: Number(this.dataset.to) };
@@ -81,21 +86,21 @@ class TracePlot extends HTMLElement {
   private addPanels(): void {
     const ink = this.dataset.ink || "--sea";
     const narrow = this.width < 560;
-    const parts: [PanelSpec, (p: Points) => [number[], number[]]][] = [
+    const parts: [PanelSpec, (p: Points) => uPlot.AlignedData][] = [
       [
-        { label: "force, kN", height: narrow ? 240 : 330, decimals: 2, ink, last: false },
-        (p) => [p.time_s, p.force_N.map((v) => v / 1000)],
+        { label: "force, kN", height: narrow ? 240 : 330, decimals: 2, ink, last: false, second: !!this.second },
+        (p) => (this.second ? both(p) : [p.time_s, p.force_N.map((v) => v / 1000)]),
       ],
     ];
     if (this.points.speed) {
       parts.push([
-        { label: "speed, m/s", height: 104, decimals: 2, ink, last: false },
+        { label: "speed, m/s", height: 104, decimals: 2, ink, last: false, second: false },
         (p) => [p.speed?.time_s ?? [], p.speed?.speed_mps ?? []],
       ]);
     }
     if (this.points.stretch) {
       parts.push([
-        { label: "stretch, m", height: 104, decimals: 3, ink, last: false },
+        { label: "stretch, m", height: 104, decimals: 3, ink, last: false, second: false },
         (p) => [p.stretch?.time_s ?? [], p.stretch?.stretch_m ?? []],
       ]);
     }
@@ -210,6 +215,8 @@ class TracePlot extends HTMLElement {
     const force = value(this.points.time_s, this.points.force_N, t);
     if (force === null) return;
     const words = [`${number(t, 4)} s`, `${number(force / 1000, 3)} kN`];
+    const second = this.points.second && value(this.points.second.time_s, this.points.second.force_N, t);
+    if (second != null) words.push(`${this.dataset.as ?? "second"}: ${number(second / 1000, 3)} kN`);
     const first = this.points.contacts[0];
     if (first) words.splice(1, 0, `${number((t - first.start_s) * 1000, 1)} ms after first contact`);
     const { speed, stretch } = this.points;
@@ -258,8 +265,9 @@ class TracePlot extends HTMLElement {
   // the address, which the server draws too.
   private async settle(): Promise<void> {
     const all = this.shown.from <= this.whole.from && this.shown.to >= this.whole.to;
-    const query = all ? "" : `?from=${exact(this.shown.from)}&to=${exact(this.shown.to)}`;
-    history.replaceState(null, "", this.dataset.path + query);
+    const parts = all ? [] : [`from=${exact(this.shown.from)}`, `to=${exact(this.shown.to)}`];
+    if (this.second) parts.push(`cfc=${this.second}`);
+    history.replaceState(null, "", this.dataset.path + (parts.length ? "?" + parts.join("&") : ""));
     await this.load().catch((e) => {
       if (!(e instanceof DOMException && e.name === "AbortError")) this.seen.textContent = "the points of this window could not be fetched";
     });
@@ -270,7 +278,7 @@ class TracePlot extends HTMLElement {
   private async load(): Promise<void> {
     this.pending.abort();
     this.pending = new AbortController();
-    this.points = await fetchPoints(this.dataset.points!, this.shown, this.columns, this.pending.signal);
+    this.points = await fetchPoints(this.dataset.points!, this.shown, this.columns, this.second, this.pending.signal);
     this.draw();
   }
 
@@ -307,6 +315,15 @@ function nearest(times: number[], t: number): number {
     else high = mid;
   }
   return Math.abs((times[high] ?? Infinity) - t) < Math.abs((times[low] ?? Infinity) - t) ? high : low;
+}
+
+// both lays two readings' forces on the times of both.
+function both(p: Points): uPlot.AlignedData {
+  const second = p.second ?? { time_s: [], force_N: [] };
+  return uPlot.join([
+    [p.time_s, p.force_N.map((v) => v / 1000)],
+    [second.time_s, second.force_N.map((v) => v / 1000)],
+  ]);
 }
 
 // value reads a curve at t; null outside it.

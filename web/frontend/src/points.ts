@@ -18,15 +18,25 @@ export interface Points {
   speed: { time_s: number[]; speed_mps: number[] } | null;
   stretch: { time_s: number[]; stretch_m: number[] } | null;
   contacts: Contact[];
+  second: { time_s: number[]; force_N: number[] } | null; // of another reading
 }
 
-export async function fetchPoints(address: string, span: Span, width: number, signal: AbortSignal): Promise<Points> {
-  const query = new URLSearchParams({ from: exact(span.from), to: exact(span.to), width: String(width) });
+// fetchPoints asks for a window, or for the whole without a span; second is the
+// filter class of another reading to have beside, or empty.
+export async function fetchPoints(
+  address: string,
+  span: Span | null,
+  width: number,
+  second: string,
+  signal: AbortSignal,
+): Promise<Points> {
+  const query = new URLSearchParams({ width: String(width) });
+  if (span) {
+    query.set("from", exact(span.from));
+    query.set("to", exact(span.to));
+  }
+  if (second) query.set("cfc", second);
   return load(`${address}?${query}`, signal);
-}
-
-export async function fetchWhole(address: string, width: number, signal: AbortSignal): Promise<Points> {
-  return load(`${address}?width=${width}`, signal);
 }
 
 async function load(address: string, signal: AbortSignal): Promise<Points> {

@@ -7,6 +7,7 @@ type View struct {
 	Title   string // of the page, for the browser's tab
 	Study   *Study // nil on pages that belong to no study
 	Here    string // Key of the step the page belongs to; empty for none
+	Plot    bool   // the page has a plot that can be walked through
 	Assets  Assets
 	Program string // name and version
 }

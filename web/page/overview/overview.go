@@ -22,6 +22,7 @@ type View struct {
 	Answers  map[string]Answer // by question name; nil when nothing can be found yet
 	Path     string            // of the study
 	Trace    func(drop string) string
+	Series   func(specimen string) string
 	Grid     Grid
 }
 
@@ -219,4 +220,10 @@ func (v View) replaced(w campaign.Weighing) bool {
 		}
 	}
 	return false
+}
+
+// planned reports whether the plan has a specimen of that label.
+func (v View) planned(label string) bool {
+	_, known := v.plan().Specimen(label)
+	return known
 }

@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"fallwright.example/figure"
 	"fallwright.example/study"
 	"fallwright.example/trace"
 	"fallwright.example/web/page/frame"
@@ -22,7 +21,15 @@ type View struct {
 	Trace         *study.TraceView
 	Condition     mark.Condition
 	Before, After string // addresses of the neighbours; empty at the ends
+	Series        string // address of the specimen's series; empty for none
+	Path          string // of this page, without a query
 	Plot          Plot
+	Loop          frame.Picture // no Wide when the stretch is not known
+	Spectrum      frame.Picture
+	NoSpectrum    string        // why there is no spectrum
+	Second        *study.Second // a second reading beside the stored one; or nil
+	SecondWhy     string        // why the second reading that was asked for cannot be had
+	By            string        // who stores a reading, as far as is known
 }
 
 // Plot is the drawn trace and the ways through it. Its times are on the
@@ -30,6 +37,8 @@ type View struct {
 type Plot struct {
 	Picture frame.Picture
 	Ink     string // the CSS variable of the curve
+	Second  string // class of the second reading as addresses carry it; empty for none
+	As      string // that class in words
 	Points  string // address that gives the points of a window
 	Path    string // of the page, without a query
 	Window  string // in words: "0.100 to 0.600 s"
@@ -44,38 +53,23 @@ type Link struct{ Name, Text, Href string }
 // reading is the newest reading, or nil.
 func (v View) reading() *trace.Reading { return v.Trace.Row.Reading }
 
-// value is one line of the table of readings.
-type value struct{ label, text, what string }
-
-// values are the readings in the order of a catch.
-func values(r *trace.Reading) []value {
-	f := func(v trace.Value) float64 { return float64(v) }
-	out := []value{
-		{"peak force", say.Force(f(r.PeakForce)), "largest force of the trace"},
-		{"time to peak", say.Milliseconds(f(r.TimeToPeak)), "from first contact"},
-		{"impact speed", say.Speed(f(r.ImpactSpeed)), "when the rope goes tight"},
-		{"largest stretch", say.Length(f(r.MaxStretch)), "of the first contact"},
-		{"energy in", say.Energy(f(r.EnergyIn)), "work on the rope up to the largest stretch"},
-		{"energy absorbed", say.Energy(f(r.EnergyAbsorbed)), "loop area of the first contact"},
-		{"rebound speed", say.Speed(f(r.ReboundSpeed)), "upward, when the force is back at zero"},
-		{"impulse", say.Impulse(f(r.FirstImpulse)), "force over time of the first contact"},
+// Class is a filter class in words.
+func Class(n int) string {
+	if n == 0 {
+		return "no filter"
 	}
-	for i, b := range r.BouncePeaks {
-		out = append(out, value{"bounce " + strconv.Itoa(i+1), say.Force(f(b)), "largest force of a later contact"})
-	}
-	return append(out,
-		value{"tare", say.Newtons(f(r.Tare)), "taken off every sample"},
-		value{"noise", say.Newtons(f(r.Noise)), "standard deviation before the catch"},
-		value{"sampling", say.Rate(f(r.SampleRate)), figure.Counted(r.Samples, "sample") + ", read in " + r.Unit},
-		value{"filter", class(r.Class), ""},
-	)
+	return fmt.Sprintf("CFC %d", n)
 }
 
-func class(n int) string {
+// Classes are the filters to choose from.
+var Classes = []int{60, 180, 600, 1000, 0}
+
+// ClassKey is a class as addresses carry it.
+func ClassKey(n int) string {
 	if n == 0 {
 		return "none"
 	}
-	return fmt.Sprintf("CFC %d", n)
+	return strconv.Itoa(n)
 }
 
 func contactEnd(c trace.Contact) string {
@@ -129,4 +123,20 @@ func (v View) steps() []trace.Step {
 		return v.Trace.Signal.Steps
 	}
 	return nil
+}
+
+// columns is how many the table of values has.
+func (v View) columns() int {
+	if v.Second != nil {
+		return 9
+	}
+	return 7
+}
+
+// dashed says what the dashed line of a picture is; empty without one.
+func (v View) dashed() string {
+	if v.Second == nil {
+		return ""
+	}
+	return " Dashed: " + Class(v.Second.Settings.Class) + "."
 }

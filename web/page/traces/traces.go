@@ -17,7 +17,9 @@ type View struct {
 	Frame   frame.View
 	Path    string // of this page, without a query
 	Rows    []Row
-	All     int // drops before filtering
+	Overlay string // address that lays traces over each other
+	Import  string // address that takes a new trace file
+	All     int    // drops before filtering
 	Filters []Filter
 	Columns []Column
 	Kept    []Pair // of the query, that the filters' form must carry along

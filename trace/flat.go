@@ -1,0 +1,107 @@
+package trace
+
+import "math"
+
+// flatFewest is how many equal samples in a row make a flat.
+const flatFewest = 4 // one fewer when it is reached more than once
+
+// judgeClipping finds a top that is flat for most of the time that the trace
+// spends near it, or that is reached again and again to the last digit. A
+// rounded top of small steps is flat only for a little.
+func (t *take) judgeClipping() {
+	t.judgeLimit(+1, Missing, "the top is flat for %d samples at %.5g N: the cell or the logger was at its limit, the true peak is higher")
+	t.judgeLimit(-1, Doubtful, "the lowest level is flat for %d samples at %.5g N: the cell or the logger was at its limit there")
+}
+
+func (t *take) judgeLimit(sign float64, grade Grade, text string) {
+	turned, f := sign*t.zero.sign, t.rec.Force // as recorded: a drift taken off would bend a flat
+	top, at := math.Inf(-1), 0
+	for i, v := range f {
+		if turned*v > top {
+			top, at = turned*v, i
+		}
+	}
+	height := sign * t.raw[at] // above zero
+	if height < clearOfZero*float64(t.r.PeakForce) {
+		return
+	}
+	longest, place, touched := 0, at, 0
+	for i := at; i < len(f); i++ {
+		if turned*f[i] != top {
+			continue
+		}
+		run := i
+		for run < len(f) && turned*f[run] == top {
+			run++
+		}
+		touched += run - i
+		if run-i > longest {
+			longest, place = run-i, i
+		}
+		i = run
+	}
+	from, to := place, place+longest-1
+	for from > 0 && sign*t.raw[from-1] > 0.95*height {
+		from--
+	}
+	for to+1 < len(f) && sign*t.raw[to+1] > 0.95*height {
+		to++
+	}
+	coarse := float64(t.r.Resolution) * t.edgeLift()
+	flat := longest >= flatFewest || longest == flatFewest-1 && touched > longest && coarse < 0.01*height
+	if flat && 2*longest > to-from+1 {
+		t.note(grade, text, longest, sign*height)
+	}
+}
+
+// clearOfZero is the share of the peak from which a lowest level is a limit.
+const clearOfZero = 0.2
+
+// judgeStuck finds samples that stand still inside a contact and then jump: the
+// logger held its last value.
+func (t *take) judgeStuck() {
+	step := float64(t.r.Resolution) * t.edgeLift()
+	jump := max(8*t.zero.noise, 4*step, 0.01*float64(t.r.PeakForce))
+	for k, c := range t.r.Contacts {
+		for i := c.From + 1; i <= c.To; i++ {
+			run := i
+			for run <= c.To && t.raw[run] == t.raw[i-1] {
+				run++
+			}
+			if n := run - i + 1; n >= flatFewest && run <= c.To && math.Abs(t.raw[run]-t.raw[i-1]) > jump {
+				t.note(Doubtful, "the force stands still for %d samples at %.4g s in contact %d and then jumps by %.3g N: the logger held a value", n, t.rec.Time[i-1], k+1, t.raw[run]-t.raw[i-1])
+				return
+			}
+			i = run
+		}
+	}
+}
+
+// doubledShare is the share of pairs that must be equal to call samples doubled,
+// doubledFewest the pairs that it takes.
+const (
+	doubledShare  = 0.9
+	doubledFewest = 10
+)
+
+// judgeDoubled finds a trace in which each sample stands twice: the logger wrote
+// faster than it measured.
+func (t *take) judgeDoubled() {
+	c := t.r.Contacts[t.best]
+	equal, pairs, changes := [2]int{}, [2]int{}, 0
+	for i := c.From + 1; i <= c.To; i++ {
+		pairs[i%2]++
+		if t.raw[i] == t.raw[i-1] {
+			equal[i%2]++
+		} else {
+			changes++
+		}
+	}
+	for odd := range 2 {
+		other := 1 - odd
+		if pairs[odd] >= doubledFewest && float64(equal[odd]) > doubledShare*float64(pairs[odd]) && float64(equal[other]) < (1-doubledShare)*float64(pairs[other]) {
+			t.note(Doubtful, "each sample stands twice: the force was measured %.6g times a second, half as often as it was written", t.pace.rate/2)
+			return
+		}
+	}
+}

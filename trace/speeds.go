@@ -1,0 +1,139 @@
+package trace
+
+import "math"
+
+// start is what the motion begins with: a speed and where it is from.
+type start struct {
+	speed float64 // m/s downward at first contact; NaN when not known
+	from  string  // "light gate", "drop", "trace"
+	own   float64 // from the trace: the rope goes tight again where it first did
+	other float64 // from the trace: the mass rises for half of the flight
+}
+
+// speedApart is how far a speed may lie outside what the trace shows under its
+// two assumptions before it is remarked.
+const speedApart = 0.02
+
+// readSpeeds fills the three ways to the speed at first contact and picks the
+// one that the motion starts from: the light gate measures it, a drop gives it
+// but for the guide's friction, the trace shows it with the assumption named at
+// speedFromTrace.
+func (t *take) readSpeeds() {
+	t.speed = start{speed: math.NaN(), own: math.NaN(), other: math.NaN()}
+	if t.set.Drop > 0 {
+		t.r.GeometrySpeed = Value(freeFall(t.set.Drop, t.gravity))
+	}
+	t.readGate()
+	if len(t.r.Contacts) == 0 || t.r.Contacts[0].Begun {
+		return
+	}
+	if t.set.Mass == 0 {
+		t.note(Said, "no mass was given: stretch, energy and speeds need it")
+		return
+	}
+	t.speed.own, t.speed.other = t.ownSpeed()
+	switch {
+	case t.r.GateSpeed.Known():
+		t.speed.speed, t.speed.from = float64(t.r.GateSpeed), "light gate"
+		t.note(Said, "stretch and energy start from the light gate's %.4g m/s", t.speed.speed)
+	case t.set.Drop > 0:
+		t.speed.speed, t.speed.from = float64(t.r.GeometrySpeed), "drop"
+		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m", t.speed.speed, t.set.Drop)
+	case !math.IsNaN(t.speed.own):
+		t.speed.speed, t.speed.from = t.speed.own, "trace"
+		t.note(Said, "stretch and energy start from the trace's own impact speed, %.4g m/s", t.speed.own)
+	default:
+		t.note(Said, "neither drop nor impact speed is known: stretch, energy and rebound speed cannot be had")
+	}
+	t.compareSpeeds()
+}
+
+// compareSpeeds fills the guide's friction, 1 − v²/(2·g·h), from the light gate
+// or else from the trace, and remarks on speeds that do not agree.
+func (t *take) compareSpeeds() {
+	if h := t.r.GeometrySpeed; h.Known() {
+		v := t.r.GateSpeed
+		if !v.Known() {
+			v = t.r.ImpactSpeed
+		}
+		if v.Known() {
+			t.r.GuideFriction = 1 - v*v/(h*h)
+		}
+	}
+	if t.speed.from == "trace" || math.IsNaN(t.speed.own) {
+		return
+	}
+	lowest, highest := min(t.speed.own, t.speed.other), max(t.speed.own, t.speed.other)
+	if v := t.speed.speed; v < (1-speedApart)*lowest || v > (1+speedApart)*highest {
+		t.note(Doubtful, "the trace itself shows %.4g m/s at contact, %s %.4g m/s: look at the guide's friction, mass, drop, unit and the cell's gain",
+			t.speed.own, map[string]string{"drop": "a free fall", "light gate": "the light gate"}[t.speed.from], v)
+	}
+}
+
+// ownSpeed is the impact speed from the trace under either assumption, NaN when
+// it cannot be had.
+func (t *take) ownSpeed() (speed, symmetric float64) {
+	c := t.r.Contacts
+	if c[0].Open || len(c) < 2 {
+		t.note(Said, "the trace shows no second contact: impact speed cannot be had from it")
+		return math.NaN(), math.NaN()
+	}
+	speed, symmetric = speedFromTrace(t.rec.Time, t.raw, c[0], c[1], t.set.Mass, t.gravity)
+	if !(speed > 0) {
+		t.note(Doubtful, "the trace gives no downward speed at contact (%.3g m/s): mass or unit do not fit it, or the mass did not fly between contacts", speed)
+		return math.NaN(), math.NaN()
+	}
+	t.r.ImpactSpeed = Value(speed)
+	if math.Abs(symmetric-speed) > 0.01*speed {
+		t.note(Said, "impact speed is %.4g m/s if the rope goes tight again where it first did, %.4g m/s if where it went slack", speed, symmetric)
+	}
+	return speed, symmetric
+}
+
+// readGate fills the speed at first contact from the light gate. The flag's
+// width over the time T that the beam was broken is its speed at half of T, when
+// its middle has g·T²/8 to go to the beam; free fall over what is left of the
+// way then adds v² = u² + 2·g·way.
+func (t *take) readGate() {
+	g := t.set.Gate
+	if g.Flag == 0 {
+		return
+	}
+	if g.Time == 0 && t.rec.Gate != nil {
+		g.Time = broken(t.rec.Time, t.rec.Gate)
+	}
+	if !(g.Time > 0) {
+		t.note(Doubtful, "the light gate shows no time that its beam was broken: no speed can be had from it")
+		return
+	}
+	u := g.Flag / g.Time
+	way := g.Above + t.gravity*g.Time*g.Time/8
+	t.r.GateSpeed = Value(math.Sqrt(u*u + 2*t.gravity*way))
+	t.step("light gate", "flag width over the time that the beam was broken, carried on to first contact by free fall",
+		Param{"flag", g.Flag, "m"}, Param{"time", g.Time, "s"}, Param{"above", g.Above, "m"})
+}
+
+// broken is how long a light gate's level stood on the other side of the middle
+// of its range from where it began, to a part of an interval; 0 when never.
+func broken(time, level []float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range level {
+		low, high = min(low, v), max(high, v)
+	}
+	middle := (low + high) / 2
+	from, found := 0.0, false
+	for i := 1; i < len(level); i++ {
+		if (level[i-1] < middle) == (level[i] < middle) {
+			continue
+		}
+		at := time[i-1] + (time[i]-time[i-1])*(middle-level[i-1])/(level[i]-level[i-1])
+		if found {
+			return at - from
+		}
+		from, found = at, true
+	}
+	return 0
+}
+
+// freeFall is the speed after falling free from rest, √(2·g·h).
+func freeFall(drop, gravity float64) float64 { return math.Sqrt(2 * gravity * drop) }

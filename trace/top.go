@@ -1,0 +1,173 @@
+package trace
+
+import (
+	"math"
+
+	"fallwright.example/num/dsp"
+)
+
+// top is the surroundings of a peak: how bent it is, and what noise, sampling
+// and filter do to its largest sample.
+type top struct {
+	bend  float64 // N/s², of the parabola through it, taken positive
+	lift  float64 // N, by which noise raises the largest sample on average
+	wave  float64 // N, by how much that varies, standard deviation
+	when  float64 // s, by how much noise moves its moment, standard deviation
+	miss  float64 // N, lost between two samples on average
+	gap   float64 // N, by how much that varies
+	loss  float64 // N, lost in the filter
+	noise float64 // N, standard deviation left by the filter
+}
+
+// topWander is how far noise moves the moment of the largest sample, over the
+// time in which the top falls by the noise's standard deviation: 1/√(2z) where
+// the largest of many samples stands z ≈ 2.5 standard deviations high.
+const topWander = 0.6
+
+// topShare is the half width of the parabola over the length of the contact.
+const topShare = 0.06
+
+// topOf looks at a contact's peak. The parabola is that of least squares through
+// the force within topShare of the contact to either side.
+func (t *take) topOf(c Contact) top {
+	p := top{noise: t.smoothNoise()}
+	dt := t.pace.usual
+	at := t.sampleAt(c.PeakAt)
+	half := max(2, int(topShare*(c.End-c.Start)/dt))
+	half = min(half, at, len(t.sig.Force)-1-at)
+	fit, err := dsp.LocalPeak(t.sig.Force, at, half)
+	if err != nil {
+		p.lift, p.wave = 0, p.noise
+		return p
+	}
+	p.bend = -fit.Bend / (dt * dt)
+	p.miss, p.gap = p.bend*dt*dt/24, p.bend*dt*dt/math.Sqrt(720)
+	p.lift, p.wave = t.liftOf(p)
+	if p.bend > 0 && p.noise > 0 {
+		p.when = topWander * math.Sqrt(2*p.noise/p.bend)
+	}
+	if t.filter != nil {
+		p.loss = t.filterLoss(c, at)
+	}
+	return p
+}
+
+// smoothNoise is the standard deviation of the noise after the filter, taking it
+// to be white: that before it times √Σh², h the filter's response to one sample.
+func (t *take) smoothNoise() float64 {
+	share, _ := t.response()
+	return t.zero.noise * share
+}
+
+// response is √Σh² of the filter and how fast filtered white noise changes,
+// √(Σ(Δh)²/Σh²) a sample; 1 and 0 without a filter.
+func (t *take) response() (share, change float64) {
+	if t.filter == nil {
+		return 1, 0
+	}
+	if t.share > 0 {
+		return t.share, t.change
+	}
+	n := int(8*t.filter.DecayTime()*t.pace.rate) + 8
+	x := make([]float64, 2*n+1)
+	x[n] = 1
+	h := t.filter.Phaseless(x, 0)
+	squares, steps := 0.0, 0.0
+	for i, v := range h {
+		squares += v * v
+		if i > 0 {
+			steps += (v - h[i-1]) * (v - h[i-1])
+		}
+	}
+	t.share, t.change = math.Sqrt(squares), math.Sqrt(steps/squares)
+	return t.share, t.change
+}
+
+// liftOf is the mean and the standard deviation of the largest of F − bend·t²/2
+// plus noise, over F. The chance that nothing exceeds level u is
+//
+//	P(u) = exp(−∫ r(u + bend·t²/2) dt)
+//
+// where r is how often noise exceeds a level: Q(u/σ)/dt for samples that are
+// independent, and √(Σ(Δh)²/Σh²)/(2π·dt)·e^(−u²/2σ²) up-crossings for filtered
+// ones [Rice1945], which also may stand above it at the top itself, Q(u/σ).
+func (t *take) liftOf(p top) (lift, wave float64) {
+	if !(p.noise > 0) {
+		return 0, 0
+	}
+	if !(p.bend > 0) {
+		return 0, p.noise
+	}
+	_, change := t.response()
+	dt := t.pace.usual
+	width := math.Sqrt(2 * p.noise / p.bend) // time in which the parabola falls by σ
+	// Over z = u/σ and s = t/width: exceedances(z) = ∫ r(z + s²) ds · width.
+	exceed := func(z float64) float64 {
+		const reach, parts = 2.6, 26
+		sum := 0.0
+		for k := range 2*parts + 1 {
+			s := reach * (float64(k)/parts - 1)
+			w := reach / parts
+			if k == 0 || k == 2*parts {
+				w /= 2
+			}
+			if level := z + s*s; change > 0 {
+				sum += w * change / (2 * math.Pi * dt) * math.Exp(-level*level/2)
+			} else {
+				sum += w * math.Erfc(level/math.Sqrt2) / 2 / dt
+			}
+		}
+		sum *= width
+		if change > 0 {
+			sum += -math.Log1p(-min(1-1e-12, math.Erfc(z/math.Sqrt2)/2))
+		}
+		return sum
+	}
+	if change == 0 && width < dt {
+		return 0, p.noise // no neighbour comes near: the peak is one sample with its noise
+	}
+	// Mean and variance from the distribution by parts.
+	const lowest, highest, step = -4.0, 7.0, 0.1
+	m1, m2, before := 0.0, 0.0, 0.0
+	for z := lowest; z <= highest; z += step {
+		chance := math.Exp(-exceed(z))
+		mid := z - step/2
+		m1 += (chance - before) * mid
+		m2 += (chance - before) * mid * mid
+		before = chance
+	}
+	return p.noise * m1, p.noise * math.Sqrt(max(0, m2-m1*m1))
+}
+
+// filterLoss is what filtering the filtered peak once more takes off it: about
+// what the first time took, as both passes flatten the same bend.
+func (t *take) filterLoss(c Contact, at int) float64 {
+	reach := int(math.Max(0.5*(c.End-c.Start), 6*t.filter.DecayTime()) * t.pace.rate)
+	from, to := max(0, at-reach), min(len(t.sig.Force), at+reach+1)
+	again := t.filter.Phaseless(t.sig.Force[from:to], min(t.filter.Padding(), to-from-1))
+	highest := math.Inf(-1)
+	for i := max(from, at-reach/4); i < min(to, at+reach/4+1); i++ {
+		highest = math.Max(highest, again[i-from])
+	}
+	return max(0, c.Peak-highest)
+}
+
+// doubtPeaks fills the uncertainty of the peak and of every bounce's.
+func (t *take) doubtPeaks() {
+	for k, c := range t.r.Contacts {
+		p := t.topOf(c)
+		bias := p.lift - p.miss - p.loss
+		parts := append(t.common(c.PeakAt, c.Peak, 1),
+			part{"noise", p.wave, "N", 0, 1},
+			part{"sampling", p.gap, "N", 0, 1},
+			part{"filter", p.loss / 2, "N", 0, 1},
+			part{"noise's lift", p.lift / 20, "N", 0, 1},
+		)
+		if k == t.best {
+			t.keep("peak_force_N", t.r.PeakForce, bias, parts)
+		}
+		if k > 0 {
+			t.keep(bounceKey(k-1), Value(c.Peak), bias, parts)
+		}
+	}
+}

@@ -1,0 +1,64 @@
+package delimited
+
+import (
+	"bytes"
+	"unicode/utf8"
+
+	"fallwright.example/trace"
+	"fallwright.example/traceio"
+)
+
+// decode brings the bytes of a file to lines that end in LF and characters in
+// UTF-8, or leaves them as they are where they are that or Latin-1.
+func decode(data []byte) ([]byte, trace.Fact) {
+	fact := trace.Fact{What: "encoding"}
+	high, marked, wide := traceio.UTF16(data)
+	switch {
+	case wide:
+		fact.Is, fact.Why = "UTF-16", "every other byte is 0"
+		if marked {
+			fact.Why = "a byte order mark says so"
+		}
+		data = traceio.FromUTF16(data, high)
+	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
+		fact.Is, fact.Why = "UTF-8", "a byte order mark says so"
+		data = data[3:]
+	case validHead(data):
+		fact.Is, fact.Why = "UTF-8", "its beginning is such"
+	default:
+		fact.Is, fact.Why = "Latin-1", "its beginning is no UTF-8"
+	}
+	if bytes.IndexByte(data, '\n') < 0 && bytes.IndexByte(data, '\r') >= 0 {
+		fact.Is += ", lines ended by CR"
+		data = bytes.ReplaceAll(data, []byte("\r"), []byte("\n"))
+	}
+	return data, fact
+}
+
+// validHead reports whether the first 64 KiB are UTF-8; a character cut in two
+// at their end does not count.
+func validHead(data []byte) bool {
+	if len(data) <= firstHead {
+		return utf8.Valid(data)
+	}
+	head := data[:firstHead]
+	for n := range utf8.UTFMax {
+		if utf8.Valid(head[:len(head)-n]) {
+			return true
+		}
+	}
+	return false
+}
+
+// text turns bytes of the file into a string: UTF-8, or else Latin-1, in which
+// every byte is a character of its own number.
+func text(b []byte) string {
+	if utf8.Valid(b) {
+		return string(b)
+	}
+	runes := make([]rune, len(b))
+	for i, c := range b {
+		runes[i] = rune(c)
+	}
+	return string(runes)
+}

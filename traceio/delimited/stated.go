@@ -1,0 +1,181 @@
+package delimited
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+
+	"fallwright.example/problem"
+	"fallwright.example/trace"
+	"fallwright.example/traceio"
+	"fallwright.example/traceio/pick"
+)
+
+// statement is a rate that a line above the table states.
+type statement struct {
+	rate float64 // Hz
+	no   int     // of the line
+	text string
+
+	pointed bool // its point may part thousands
+}
+
+// The words before a rate or an interval, in the languages of package pick;
+// common usage, no source.
+var (
+	rateWords = `sampl\w*[ _-]*(?:rate|freq\w*)|sampling[ _-]*(?:rate|freq\w*)|rate of sampling|data[ _-]*rate|scan[ _-]*rate|acquisition[ _-]*rate|samplerate` +
+		`|abtast(?:rate|frequenz)|messrate|messfrequenz|fr[eé]quence d.?[eé]chantillonnage|taxa de (?:amostragem|aquisi\S*)|frequ[eê]ncia de amostragem` +
+		`|frecuencia de muestreo|tasa de muestreo|frequenza di campionamento|bemonsteringsfrequentie|cz[eę]stotliwo\S* pr[oó]bkowania|vzorkovac\S* frekvence|n[aä]ytteenottotaajuus|fs`
+	intervalWords = `sampl\w*[ _-]*(?:interval|period|time)|sampling[ _-]*(?:interval|period|time)|time[ _-]*(?:step|increment|interval)|interval|intervall|abtast(?:intervall|zeit|periode)|messintervall` +
+		`|intervalo(?: de amostragem| de muestreo)?|intervalle(?: d.?[eé]chantillonnage)?|intervallo(?: di campionamento)?|p[eé]riode d.?[eé]chantillonnage|delta[ _-]?t|x[ _-]?increment|dt`
+	stating = regexp.MustCompile(`(?i)^[\s#%*"'/;,|]*(` + rateWords + `|(` + intervalWords + `))[\s"]*(?:[(\[]([^)\]]*)[)\]])?[\s"]*[:=;,\t| ]+[\s"]*` +
+		`([0-9][0-9.,' ]*(?:[eE][-+]?[0-9]+)?)[\s";,|\t]*([^\s";,|]*(?: ?/ ?s)?)`)
+)
+
+// rates is what the lines above a table state of its rate; the texts of those
+// that none does are empty.
+type rates struct {
+	first  statement
+	second statement // another that disagrees with it
+	open   statement // one that can be read in two ways, "2,000 Hz"
+}
+
+// stated finds the rate that the lines above the table state.
+func (t *table) stated() rates {
+	var r rates
+	for i := 0; i < t.first && i < mostAbove; i++ {
+		if t.lines[i].no == t.header {
+			continue
+		}
+		s, ok := t.states(i)
+		switch {
+		case !ok:
+		case s.rate == 0:
+			r.open = s
+		case r.first.rate == 0:
+			r.first = s
+		case math.Abs(s.rate-r.first.rate) > 1e-6*r.first.rate && r.second.rate == 0:
+			r.second = s
+		}
+	}
+	return r
+}
+
+// mostAbove is how many lines are looked at for a rate.
+const mostAbove = 1000
+
+// statesRate reports whether line i states a rate, and so is no header.
+func (t *table) statesRate(i int) bool {
+	_, ok := t.states(i)
+	return ok
+}
+
+// states reads the rate from line i; it is 0 where the number can be read in two
+// ways.
+func (t *table) states(i int) (statement, bool) {
+	raw := t.text(i)
+	if len(raw) > 300 {
+		return statement{}, false
+	}
+	line := text(raw)
+	m := stating.FindStringSubmatch(line)
+	if m == nil {
+		return statement{}, false
+	}
+	v, open, ok := plainNumber(strings.TrimSpace(strings.TrimRight(m[4], " ,.")))
+	unit := m[5]
+	if m[3] != "" && (unit == "" || !rateUnit(unit, m[2] != "")) {
+		unit = m[3]
+	}
+	rate := 0.0
+	if m[2] != "" {
+		u, known := traceio.TimeUnit(unit)
+		if !known || !ok || v <= 0 {
+			return statement{}, false
+		}
+		rate = 1 / u.SI(v)
+	} else {
+		times, known := hertzUnits[strings.ToLower(strings.ReplaceAll(unit, " ", ""))]
+		if !known || !ok || v <= 0 {
+			return statement{}, false
+		}
+		rate = v * times
+	}
+	if open {
+		rate = 0
+	}
+	pointed := strings.Contains(m[4], ".") && grouped([]byte(strings.TrimRight(m[4], " ,.")), '.')
+	return statement{rate, t.lines[i].no, traceio.Shorten(line), pointed}, !math.IsInf(rate, 0)
+}
+
+// hertzUnits are the units of a rate, in lower case, with how many hertz they
+// are; a bare number after a word for a rate is in hertz.
+var hertzUnits = map[string]float64{"": 1, "hz": 1, "khz": 1e3, "mhz": 1e6, "s/s": 1, "sa/s": 1, "ks/s": 1e3, "ksa/s": 1e3, "1/s": 1, "sps": 1, "ksps": 1e3, "samples/s": 1}
+
+func rateUnit(unit string, interval bool) bool {
+	if interval {
+		_, ok := traceio.TimeUnit(unit)
+		return ok
+	}
+	_, ok := hertzUnits[strings.ToLower(unit)]
+	return ok
+}
+
+// plainNumber reads a number with a point or a comma before its decimals. One
+// that may be a number of thousands, "2,000", is open.
+func plainNumber(s string) (v float64, open, ok bool) {
+	b := []byte(s)
+	if bare := unspaced(b); bare != nil {
+		b = bare
+	}
+	for _, mark := range []byte{'.', ','} {
+		if out, plain := ungrouped(b, mark); plain {
+			b = out
+		}
+		if v, next, ok := number(b, 0, mark); ok && next == len(b) {
+			return v, mark == ',' && bytes.IndexByte(b, ',') >= 0 && grouped(b, ','), true
+		}
+	}
+	return 0, false, false
+}
+
+// hint adds to a refusal for want of a time that there is a rate which can be
+// read in two ways.
+func (r rates) hint(err error) error {
+	if r.open.text != "" && r.first.rate == 0 {
+		for _, p := range problem.All(err) {
+			p.Hint("%q on line %d can be read in two ways: say it as --rate", r.open.text, r.open.no)
+		}
+	}
+	return err
+}
+
+// doubt is a note on drops whose stamps give another rate than the file states
+// above them, by more than a clock strays: a unit of time that is not the one
+// read, as a rule.
+func (r rates) doubt(times []float64, stamps pick.Column) []trace.Note {
+	n := len(times) - 1
+	rate := float64(n) / (times[n] - times[0])
+	if r.first.rate == 0 || r.second.rate > 0 || math.Abs(rate-r.first.rate) <= 0.05*r.first.rate {
+		return nil
+	}
+	return []trace.Note{{Grade: trace.Doubtful, Text: fmt.Sprintf("%q on line %d is another rate than the %.6g Hz of %s: look at its unit, or give --rate", r.first.text, r.first.no, rate, stamps)}}
+}
+
+// open refuses a rate such as "2.000 Hz" in a file with decimal commas.
+func (s source) open(r statement, d dialect) error {
+	if d.mark != ',' || !r.pointed {
+		return nil
+	}
+	return s.refuse(problem.Invalid, r.no, "%q can be read as %.6g Hz, or with a point between thousands as the file has decimal commas", r.text, r.rate).
+		Hint("say which: --rate %.6g or --rate %.6g", r.rate, 1000*r.rate)
+}
+
+// disagree refuses two rates where one is needed.
+func (s source) disagree(a, b statement) error {
+	return s.refuse(problem.Invalid, b.no, "%q is another rate than %q on line %d: %s", b.text, a.text, a.no,
+		fmt.Sprintf("%.6g Hz and %.6g Hz", b.rate, a.rate)).
+		Hint("say which: --rate %.6g or --rate %.6g", a.rate, b.rate)
+}

@@ -1,0 +1,71 @@
+package delimited
+
+import "bytes"
+
+// spacers part thousands and nothing else: blanks of all widths, apostrophes.
+// The lone 0xA0 is the no-break space of Latin-1.
+var spacers = [][]byte{[]byte(" "), []byte("'"), []byte("\u00a0"), []byte("\u202f"), []byte("\u2009"), []byte("\u2019"), {0xa0}}
+
+// unspaced returns a number without the blanks or apostrophes between its
+// thousands; nil when it has none, or not where thousands end.
+func unspaced(cell []byte) []byte {
+	if len(cell) > 64 || len(cell) < len("1 234") || leading(cell) == 0 && leading(cell[1:]) == 0 {
+		return nil
+	}
+	for _, s := range spacers {
+		if !bytes.Contains(cell, s) {
+			continue
+		}
+		groups := bytes.Split(cell, s)
+		for i, g := range groups {
+			switch digits := leading(bytes.TrimLeft(g, "+-")); {
+			case i == 0 && (digits < 1 || digits > 3 || digits != len(bytes.TrimLeft(g, "+-"))):
+				return nil
+			case i > 0 && (leading(g) != 3 || i < len(groups)-1 && len(g) != 3):
+				return nil
+			}
+		}
+		return bytes.Join(groups, nil)
+	}
+	return nil
+}
+
+// ungrouped returns a number without the other mark between its thousands; nil
+// when it has none, or not where thousands end. plain says that the cell alone
+// shows it: it has its decimal mark too, or the other mark twice.
+func ungrouped(cell []byte, mark byte) (out []byte, plain bool) {
+	sep := other(mark)
+	whole, rest, decimals := bytes.Cut(cell, []byte{mark})
+	if bytes.IndexByte(whole, sep) < 0 || bytes.IndexByte(rest, sep) >= 0 || !grouped(whole, sep) {
+		return nil, false
+	}
+	out = bytes.ReplaceAll(whole, []byte{sep}, nil)
+	if decimals {
+		out = append(append(out, mark), rest...)
+	}
+	return out, decimals || bytes.Count(whole, []byte{sep}) > 1
+}
+
+// grouped reports whether the separators of a number stand where those between
+// thousands do: "1,234", but not "0,234", "12,5" or "1,2340".
+func grouped(cell []byte, sep byte) bool {
+	parts := bytes.Split(bytes.TrimLeft(cell, "+-"), []byte{sep})
+	if len(parts[0]) < 1 || len(parts[0]) > 3 || parts[0][0] == '0' || leading(parts[0]) != len(parts[0]) {
+		return false
+	}
+	for _, p := range parts[1:] {
+		if len(p) != 3 || leading(p) != 3 {
+			return false
+		}
+	}
+	return true
+}
+
+// leading is how many digits b begins with.
+func leading(b []byte) int {
+	n := 0
+	for n < len(b) && b[n]-'0' <= 9 {
+		n++
+	}
+	return n
+}

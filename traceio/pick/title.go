@@ -1,0 +1,142 @@
+package pick
+
+import (
+	"regexp"
+	"strings"
+
+	"fallwright.example/traceio"
+)
+
+// NameAndUnit takes a title apart: "Force (kN)", "Force [kN]", "Force, kN",
+// "force_kN", "Force kN", "F/kN", and "kN" alone.
+func NameAndUnit(title string) (name, unit string) {
+	if m := numbered.FindStringSubmatch(title); m != nil {
+		if name, unit = NameAndUnit(m[1]); unit != "" {
+			return name + " " + m[2], unit
+		}
+	}
+	if before, inside, ok := bracketed(title); ok {
+		if remark(inside) || leastOf(before, inside) {
+			return title, ""
+		}
+		return before, inside
+	}
+	if IsUnit(title) {
+		return title, title
+	}
+	for _, sep := range []string{",", "_"} {
+		if i := strings.LastIndex(title, sep); i > 0 {
+			name, u := strings.TrimSpace(title[:i]), strings.TrimSpace(title[i+1:])
+			if (IsUnit(u) || apart[u] || suits(name, u)) && !leastOf(name, u) {
+				return name, u
+			}
+		}
+	}
+	// After a space or a stroke a letter may be anything, so that the name has
+	// to say the same as the unit.
+	if i := strings.LastIndexAny(title, " /"); i > 0 {
+		name := strings.TrimSuffix(strings.TrimRight(title[:i], " /"), " in")
+		if u := title[i+1:]; suits(name, u) {
+			return name, u
+		}
+	}
+	return title, ""
+}
+
+// numbered is a title with its unit and a number behind: "Force (N) 2", and
+// "Force (N).1" of a program that numbers titles it has had before.
+var numbered = regexp.MustCompile(`^(.*[)\]}])[ ._#-]*([0-9]{1,4})$`)
+
+// suits reports whether a unit is of the quantity that a name says.
+func suits(name, unit string) bool {
+	for _, q := range []struct {
+		is   func(string) (traceio.Unit, bool)
+		says func(string) bool
+	}{
+		{traceio.ForceUnit, saysForce},
+		{traceio.TimeUnit, saysTime},
+		{traceio.LengthUnit, saysStretch},
+		{traceio.AccelUnit, saysAcceleration},
+	} {
+		if _, ok := q.is(unit); ok && q.says(name) {
+			return true
+		}
+	}
+	return false
+}
+
+// bracketed cuts "name (inside)" or "name [inside]" in two.
+func bracketed(s string) (before, inside string, ok bool) {
+	s = strings.TrimSpace(s)
+	for _, b := range []string{"()", "[]", "{}"} {
+		if !strings.HasSuffix(s, b[1:]) {
+			continue
+		}
+		if i := strings.LastIndex(s, b[:1]); i >= 0 {
+			return strings.TrimSpace(s[:i]), strings.TrimSpace(s[i+1 : len(s)-1]), true
+		}
+	}
+	return s, "", false
+}
+
+// Unbracket is what a cell of a unit row states: "(N)" and "N" alike.
+func Unbracket(s string) string {
+	if before, inside, ok := bracketed(s); ok && before == "" {
+		return inside
+	}
+	return strings.TrimSpace(s)
+}
+
+// IsUnit reports whether u is a unit of force or of time.
+func IsUnit(u string) bool {
+	if _, ok := traceio.ForceUnit(u); ok {
+		return true
+	}
+	_, ok := traceio.TimeUnit(u)
+	return ok
+}
+
+// others are units of other things, so that a row of them is known as units.
+var others = set("kg", "g", "lb", "lbs", "t", "m", "mm", "cm", "um", "\u00b5m", "in", "ft",
+	"Nmm", "Nm", "N\u00b7m", "N\u00b7mm", "kNm", "J", "mJ", "kJ", "W", "V", "mV", "A", "mA",
+	"m/s", "mm/s", "mm/min", "m/s^2", "m/s\u00b2", "m/s2", "g0", "%", "\u00b0", "deg", "rad", "\u00b0C", "C", "K",
+	"Pa", "kPa", "MPa", "bar", "Hz", "kHz", "-", "1", "N/s", "kN/s", "N\u00b7s", "Ns", "mL", "ml", "L", "tons", "ounces")
+
+// apart are those of them that are units also after a comma or an underscore.
+var apart = set("V", "mV", "g", "kg", "lb", "lbs", "mm", "cm", "um", "mL", "ml", "J", "%", "m/s", "m/s^2", "m/s\u00b2", "m/s2", "daN", "MN")
+
+// remark reports whether what stands in brackets is a word about the column
+// and no unit: "(filtered)", "(left foot)".
+func remark(inside string) bool {
+	_, length := traceio.LengthUnit(inside)
+	if IsUnit(inside) || others[inside] || length {
+		return false
+	}
+	letters := 0
+	for _, r := range inside {
+		if r != ' ' && (r < 'a' || r > 'z') {
+			return false
+		}
+		letters++
+	}
+	return letters == 0 || letters >= 3
+}
+
+// leastOf reports whether "min" is meant as the least force, not as minutes.
+func leastOf(name, unit string) bool { return strings.EqualFold(unit, "min") && saysForce(name) }
+
+// UnitRow reports whether cells are the row of units under a header.
+func UnitRow(cells []string) bool {
+	telling := 0
+	for _, c := range cells {
+		u := Unbracket(c)
+		switch {
+		case IsUnit(u):
+			telling++
+		case c == "" || u != c || others[u]:
+		default:
+			return false
+		}
+	}
+	return telling > 0
+}

@@ -1,0 +1,213 @@
+package web
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"net/url"
+	"path"
+	"strings"
+	"time"
+
+	"fallwright.example/campaign"
+	"fallwright.example/figure"
+	"fallwright.example/problem"
+	"fallwright.example/study"
+	"fallwright.example/web/page/frame"
+	"fallwright.example/web/page/importer"
+	"fallwright.example/web/say"
+)
+
+func importPath(name string) string { return studyPath(name) + "/import" }
+
+// importer is the page that asks for a file.
+func (s *server) importer(r *http.Request) (answer, error) {
+	v, _, err := s.importView(r)
+	if err != nil {
+		return answer{}, err
+	}
+	return page(r.Context(), importer.Page(v))
+}
+
+// importView is the page without a preview.
+func (s *server) importView(r *http.Request) (importer.View, *opened, error) {
+	name := r.PathValue("name")
+	open, err := s.open(r.Context(), name, "Read a trace file", "traces")
+	if err != nil {
+		return importer.View{}, nil, err
+	}
+	v := importer.View{Frame: open.frame, Path: importPath(name), Rig: open.overview.Study.Plan.Rig.Name, Most: fmt.Sprintf("%d MB", mostUpload>>20)}
+	v.Recipes, err = s.desk.Recipes(r.Context(), v.Rig)
+	return v, open, err
+}
+
+// upload takes a file in, to be looked at.
+func (s *server) upload(r *http.Request) (answer, error) {
+	if _, err := s.desk.Overview(r.Context(), r.PathValue("name")); err != nil {
+		return answer{}, err
+	}
+	name, data, recipe, err := readUpload(r)
+	if err != nil {
+		return answer{}, err
+	}
+	sum := sha256.Sum256(data)
+	id := hex.EncodeToString(sum[:])
+	s.pending.put(id, name, data)
+	query := url.Values{}
+	if recipe != "" {
+		query.Set("recipe", recipe)
+	}
+	return answer{to: address(importPath(r.PathValue("name"))+"/"+id, query.Encode())}, nil
+}
+
+// readUpload reads the form with the file, never more of it than may be.
+func readUpload(r *http.Request) (name string, data []byte, recipe string, err error) {
+	refuse := func(format string, args ...any) error {
+		return problem.New(problem.Invalid, "file", format, args...).In("nothing was taken in")
+	}
+	r.Body = http.MaxBytesReader(nil, r.Body, mostUpload+mostForm)
+	form, err := r.MultipartReader()
+	if err != nil {
+		return "", nil, "", refuse("what was sent is no form with a file")
+	}
+	for {
+		part, err := form.NextPart()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return "", nil, "", tooLong(err, refuse)
+		}
+		switch part.FormName() {
+		case "file":
+			name = fileName(part.FileName())
+			if data, err = io.ReadAll(io.LimitReader(part, mostUpload+1)); err != nil {
+				return "", nil, "", tooLong(err, refuse)
+			}
+			if len(data) > mostUpload {
+				return "", nil, "", tooLong(&http.MaxBytesError{}, refuse)
+			}
+		case "recipe":
+			text, err := io.ReadAll(io.LimitReader(part, 1024))
+			if err != nil {
+				return "", nil, "", tooLong(err, refuse)
+			}
+			recipe = string(text)
+		}
+	}
+	if len(data) == 0 {
+		return "", nil, "", refuse("no file was chosen, or it is empty")
+	}
+	return name, data, recipe, nil
+}
+
+func tooLong(err error, refuse func(string, ...any) error) error {
+	var most *http.MaxBytesError
+	if errors.As(err, &most) {
+		err := refuse("the file is larger than the %d MB that a page takes", mostUpload>>20)
+		problem.All(err)[0].Hint("record it from the command line, where files of up to 512 MB are taken")
+		return err
+	}
+	return refuse("the file did not arrive whole: %v", err)
+}
+
+// fileName is the last part of a name, in one line.
+func fileName(name string) string {
+	name = path.Base(strings.ReplaceAll(name, `\`, "/"))
+	name = strings.Map(func(c rune) rune {
+		if c < ' ' || c == 0x7f {
+			return -1
+		}
+		return c
+	}, name)
+	if name == "" || name == "." || name == "/" {
+		return "trace"
+	}
+	return name
+}
+
+// preview shows how a waiting file is read, with the corrections that the
+// address asks.
+func (s *server) preview(r *http.Request) (answer, error) {
+	v, open, err := s.importView(r)
+	if err != nil {
+		return answer{}, err
+	}
+	file, err := s.pending.get(r.PathValue("sha"))
+	if err != nil {
+		return answer{}, inFrame{err, open.frame}
+	}
+	query := r.URL.Query()
+	ask, err := s.askedOf(r, open, query)
+	if err != nil {
+		return answer{}, inFrame{err, open.frame}
+	}
+	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: ask, Setting: query.Get("setting")})
+	if err != nil {
+		return answer{}, inFrame{err, open.frame}
+	}
+	v.Frame.Title = file.name
+	v.Preview, v.Here, v.Recipe = p, v.Path+"/"+file.sha256, query.Get("recipe")
+	if set := query.Get("setting"); set != "" {
+		v.Kept = append(v.Kept, importer.Pair{Name: "setting", Value: set})
+	}
+	v.Problems = problem.All(p.Refused)
+	v.Fields = fields(p, query)
+	v.Parts = previewParts(v.Here, p, query)
+	v.Drop = dropForm(open.overview.Study, p.Setting)
+	if p.Curves != nil {
+		v.Picture = previewPicture(p, open.overview.Study.Plan.Invented)
+	}
+	return page(r.Context(), importer.Page(v))
+}
+
+func previewPicture(p *study.Preview, invented bool) frame.Picture {
+	m := figure.Moving{Name: p.File.Name, Condition: -1, Force: p.Curves.Force, Speed: p.Curves.Speed, Stretch: p.Curves.Stretch}
+	if p.Curves.Reading != nil {
+		m.Contacts = p.Curves.Reading.Contacts
+	}
+	return drawn(wideFigure, 260, invented, func(c figure.Canvas) *figure.Scene { return figure.Motion(m, c) })
+}
+
+func previewParts(here string, p *study.Preview, query url.Values) []importer.Part {
+	var out []importer.Part
+	for i, x := range p.Parts {
+		rec := x.Recording
+		row := importer.Part{Name: rec.Part, Chosen: i == p.Chosen, Reading: x.Reading, Fall: x.Fall}
+		if row.Name == "" {
+			row.Name = fmt.Sprint(i + 1)
+		}
+		if n := len(rec.Time); n > 1 {
+			row.Length = say.Seconds(rec.Time[n-1] - rec.Time[0])
+		}
+		if x.Refused != nil {
+			row.Why = problemWords(x.Refused)
+		}
+		to := url.Values{}
+		for k, v := range query {
+			to[k] = v
+		}
+		to.Set("part", row.Name)
+		row.Href = here + "?" + to.Encode()
+		out = append(out, row)
+	}
+	return out
+}
+
+// localTime is how a field of date and time is written.
+const localTime = "2006-01-02T15:04:05"
+
+func dropForm(st *campaign.Study, setting string) importer.Drop {
+	here := st.Created.At.Location()
+	d := importer.Drop{
+		Specimens: st.Plan.Specimens, Settings: st.Plan.Settings, Setting: setting, Next: map[string]int{},
+		By: st.Plan.By, At: time.Now().In(here).Format(localTime), Zone: st.Created.At.Format("MST"), Frozen: st.Frozen != nil,
+	}
+	for _, sp := range st.Plan.Specimens {
+		d.Next[sp.Label] = st.NextFall(sp.Label)
+	}
+	return d
+}

@@ -1,0 +1,85 @@
+package web
+
+import (
+	"sync"
+	"time"
+
+	"fallwright.example/problem"
+)
+
+// What may wait between preview and record.
+const (
+	mostUpload  = 256 << 20 // bytes of one file
+	mostPending = 512 << 20 // bytes of all files
+	pendingFor  = 2 * time.Hour
+)
+
+// pending are the files that were sent to be looked at and are not recorded
+// yet, by their SHA-256. They are in the memory of this process only: the
+// longest waiting goes when there are too many, and each after a while.
+type pending struct {
+	mu    sync.Mutex
+	now   func() time.Time
+	most  int
+	bytes int
+	files []pendingFile // the longest waiting first
+}
+
+type pendingFile struct {
+	sha256 string
+	name   string
+	data   []byte // never changed
+	until  time.Time
+}
+
+func newPending() *pending { return &pending{now: time.Now, most: mostPending} }
+
+// put takes a file in and makes room for it. The same bytes again are one file
+// under the newer name.
+func (p *pending) put(sha256, name string, data []byte) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.drop(func(f pendingFile) bool { return f.sha256 == sha256 || p.now().After(f.until) })
+	for len(p.files) > 0 && p.bytes+len(data) > p.most {
+		oldest := p.files[0].sha256
+		p.drop(func(f pendingFile) bool { return f.sha256 == oldest })
+	}
+	p.files = append(p.files, pendingFile{sha256, name, data, p.now().Add(pendingFor)})
+	p.bytes += len(data)
+}
+
+// get gives a file back, and lets it wait longer. NotFound when it has gone.
+func (p *pending) get(sha256 string) (pendingFile, error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.drop(func(f pendingFile) bool { return p.now().After(f.until) })
+	for i := range p.files {
+		if p.files[i].sha256 == sha256 {
+			p.files[i].until = p.now().Add(pendingFor)
+			return p.files[i], nil
+		}
+	}
+	return pendingFile{}, problem.New(problem.NotFound, "file", "the file is not waiting here any more").
+		Hint("choose it once more: a file waits for %d hours, and only while the program runs", int(pendingFor.Hours())).
+		In("nothing was stored")
+}
+
+// forget lets a file go.
+func (p *pending) forget(sha256 string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.drop(func(f pendingFile) bool { return f.sha256 == sha256 })
+}
+
+func (p *pending) drop(gone func(pendingFile) bool) {
+	kept := p.files[:0]
+	for _, f := range p.files {
+		if gone(f) {
+			p.bytes -= len(f.data)
+			continue
+		}
+		kept = append(kept, f)
+	}
+	clear(p.files[len(kept):]) // let the bytes go
+	p.files = kept
+}
