@@ -10,12 +10,13 @@ type course struct {
 	start, end  float64
 	next        float64 // s, where the rope goes tight again; NaN when it does not
 	open        bool
-	rise, fall  float64 // N/s, slopes of the flanks at both edges, taken positive
-	jumps       [2]bool // at the edges, from one sample to the next
+	rise, fall  float64      // N/s, slopes of the flanks at both edges, taken positive
+	jumps       [2]bool      // at the edges, from one sample to the next
+	room        [4][]float64 // for the values to be worked in
 }
 
 // courseMost is the number of samples that a course is thinned to.
-const courseMost = 512
+const courseMost = 256
 
 // course thins the first contact to every so-manieth sample.
 func (t *take) course(every int) course {
@@ -26,6 +27,9 @@ func (t *take) course(every int) course {
 	}
 	for i := first.From; i <= first.To; i += every {
 		c.time, c.force = append(c.time, t.rec.Time[i]), append(c.force, t.raw[i])
+	}
+	for k := range c.room {
+		c.room[k] = make([]float64, 0, len(c.time))
 	}
 	c.rise, c.jumps[0] = t.flankSlope(first.From, +1, first.Start)
 	c.fall, c.jumps[1] = t.flankSlope(first.To, -1, first.End)
@@ -112,7 +116,7 @@ func (t *take) outcome(c course, in inputs) outcome {
 	start := c.start + in.start - in.tare/c.rise
 	end := c.end + in.end + in.tare/c.fall
 	first := Contact{Start: start, End: end, Open: c.open}
-	time, force := make([]float64, 0, len(c.time)), make([]float64, 0, len(c.time))
+	time, force := c.room[0][:0], c.room[1][:0]
 	for i, s := range c.time {
 		if s > start && s < end {
 			time, force = append(time, s), append(force, gain*(c.force[i]+in.tare))
@@ -122,10 +126,10 @@ func (t *take) outcome(c course, in inputs) outcome {
 		return none
 	}
 	first.To = len(time) - 1
-	return t.values(time, force, first, Contact{Start: c.next - in.tare/c.rise}, in)
+	return t.values(c, time, force, first, Contact{Start: c.next - in.tare/c.rise}, in)
 }
 
-func (t *take) values(time, force []float64, first, next Contact, in inputs) outcome {
+func (t *take) values(c course, time, force []float64, first, next Contact, in inputs) outcome {
 	out := none
 	mass, gravity, drop := t.set.Mass+in.mass, t.gravity+in.gravity, t.set.Drop+in.drop
 	if !first.Open {
@@ -142,7 +146,15 @@ func (t *take) values(time, force []float64, first, next Contact, in inputs) out
 		own, _ := speedFromTrace(time, force, first, next, mass, gravity)
 		out[ofImpact] = own + in.stay/(next.Start-first.Start)
 	}
-	v := map[string]float64{"light gate": out[ofGate], "drop": out[ofGeometry], "trace": out[ofImpact]}[t.speed.from]
+	v := math.NaN()
+	switch t.speed.from {
+	case "light gate":
+		v = out[ofGate]
+	case "drop":
+		v = out[ofGeometry]
+	case "trace":
+		v = out[ofImpact]
+	}
 	measured := out[ofGate]
 	if math.IsNaN(measured) {
 		measured = out[ofImpact]
@@ -151,7 +163,7 @@ func (t *take) values(time, force []float64, first, next Contact, in inputs) out
 	if !(v > 0) {
 		return out
 	}
-	m := integrate(time, force, first, mass, v, gravity)
+	m := integrateInto(c.room[2], c.room[3], time, force, first, mass, v, gravity)
 	out.move(m, first, next, v, gravity)
 	out[ofSecant] = forceAtTurn(time, force, m.speed, 0) / m.largest
 	return out

@@ -174,8 +174,8 @@ func (t *take) sources(c course) []source {
 	}
 }
 
-// edgeFit is 1 + 12 of the line and half of that again: see edgeDoubt.
-const edgeFit = 18
+// edgeFit is the 1 + 12 of the line and nearly that again: see edgeDoubt.
+const edgeFit = 24
 
 // edgeDoubt is the standard uncertainty of the two ends of the contact in time.
 //

@@ -72,7 +72,7 @@ func (t *take) lineIn(from, to int, above, least float64) (l ring, ok bool) {
 			return ring{}, false
 		}
 	}
-	half := int(t.pace.rate / above / 2)
+	half := int(t.pace.rate / above / 4) // a window of half a period leaves 1.5 periods and faster whole enough
 	if half < 2 || 4*half > n {
 		return ring{}, false
 	}
@@ -91,7 +91,7 @@ func (t *take) lineIn(from, to int, above, least float64) (l ring, ok bool) {
 	best, sum := 0, 0.0
 	for k, a := range s.Amplitude {
 		sum += a
-		if float64(k)*s.Step > above && a > s.Amplitude[best] {
+		if float64(k)*s.Step > 1.5*above && a > s.Amplitude[best] {
 			best = k
 		}
 	}

@@ -22,37 +22,53 @@ type motion struct {
 }
 
 func integrate(time, force []float64, c Contact, mass, speed, gravity float64) motion {
-	m := motion{
-		speed:   make([]float64, 0, c.To-c.From+1),
-		stretch: make([]float64, 0, c.To-c.From+1),
-	}
-	t, f, v, x, work := c.Start, 0.0, speed, 0.0, 0.0
+	n := c.To - c.From + 1
+	return integrateInto(make([]float64, 0, n), make([]float64, 0, n), time, force, c, mass, speed, gravity)
+}
+
+// integrateInto is integrate with room for speed and stretch given.
+func integrateInto(speeds, stretches, time, force []float64, c Contact, mass, speed, gravity float64) motion {
+	m := motion{speed: speeds[:0], stretch: stretches[:0]}
+	at := place{t: c.Start, v: speed}
 	if c.Begun {
-		f = force[c.From]
+		at.f = force[c.From]
 	}
-	step := func(t1, f1 float64) {
-		dt := t1 - t
-		v1 := v + dt*(gravity-0.5*(f+f1)/mass)
-		dx := 0.5 * (v + v1) * dt
-		w := 0.5 * (f*v + f1*v1) * dt
-		if !m.turned && v > 0 && v1 <= 0 {
-			share := v / (v - v1)
-			m.turned = true
-			m.largest = x + 0.5*v*share*dt
-			m.energy = work + 0.5*f*v*share*dt // no power at the turn: v is zero there
-		}
-		t, f, v, x, work = t1, f1, v1, x+dx, work+w
-	}
+	half := 0.5 / mass
 	for i := c.From; i <= c.To; i++ {
-		step(time[i], force[i])
-		m.speed = append(m.speed, v)
-		m.stretch = append(m.stretch, x)
+		next := at.after(time[i], force[i], half, gravity)
+		if at.v > 0 && next.v <= 0 && !m.turned {
+			m.turn(at, next)
+		}
+		at = next
+		m.speed, m.stretch = append(m.speed, at.v), append(m.stretch, at.x)
 	}
 	if !c.Open {
-		step(c.End, 0)
+		next := at.after(c.End, 0, half, gravity)
+		if at.v > 0 && next.v <= 0 && !m.turned {
+			m.turn(at, next)
+		}
+		at = next
 	}
-	m.loop, m.end, m.last = work, v, x
+	m.loop, m.end, m.last = at.work, at.v, at.x
 	return m
+}
+
+// place is the mass at a moment: time, force, speed, stretch and the work so far.
+type place struct{ t, f, v, x, work float64 }
+
+// after is the place one interval on; half is 1/(2·mass).
+func (p place) after(t, f, half, gravity float64) place {
+	dt := t - p.t
+	v := p.v + dt*(gravity-half*(p.f+f))
+	return place{t, f, v, p.x + 0.5*(p.v+v)*dt, p.work + 0.5*(p.f*p.v+f*v)*dt}
+}
+
+// turn fills what the turn of the mass between two places gives.
+func (m *motion) turn(before, after place) {
+	dt := (after.t - before.t) * before.v / (before.v - after.v)
+	m.turned = true
+	m.largest = before.x + 0.5*before.v*dt
+	m.energy = before.work + 0.5*before.f*before.v*dt // no power at the turn: v is zero there
 }
 
 // speedFromTrace is the impact speed that the trace itself shows. From first
@@ -97,6 +113,8 @@ func (t *take) readMotion() {
 		return
 	}
 	t.sig.First = t.r.Contacts[0].From
+	room := t.r.Contacts[len(t.r.Contacts)-1].To + 1 - t.sig.First
+	t.sig.Speed, t.sig.Stretch = make([]float64, 0, room), make([]float64, 0, room)
 	x, from := 0.0, t.r.Contacts[0].Start
 	for k := range t.r.Contacts {
 		c := &t.r.Contacts[k]

@@ -103,7 +103,7 @@ func (t *take) liftOf(p top) (lift, wave float64) {
 	width := math.Sqrt(2 * p.noise / p.bend) // time in which the parabola falls by σ
 	// Over z = u/σ and s = t/width: exceedances(z) = ∫ r(z + s²) ds · width.
 	exceed := func(z float64) float64 {
-		const reach, parts = 2.6, 26
+		const reach, parts = 2.6, 13
 		sum := 0.0
 		for k := range 2*parts + 1 {
 			s := reach * (float64(k)/parts - 1)
@@ -127,7 +127,7 @@ func (t *take) liftOf(p top) (lift, wave float64) {
 		return 0, p.noise // no neighbour comes near: the peak is one sample with its noise
 	}
 	// Mean and variance from the distribution by parts.
-	const lowest, highest, step = -4.0, 7.0, 0.1
+	const lowest, highest, step = -4.0, 7.0, 0.2
 	m1, m2, before := 0.0, 0.0, 0.0
 	for z := lowest; z <= highest; z += step {
 		chance := math.Exp(-exceed(z))

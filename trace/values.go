@@ -213,7 +213,7 @@ func (t *take) steepest(c Contact, rise float64) Value {
 		return None()
 	}
 	largest := math.Inf(-1)
-	for i := c.From + half; i <= c.To-half && t.rec.Time[i] <= c.PeakAt; i += max(1, half/16) {
+	for i := c.From + half; i <= c.To-half && t.rec.Time[i] <= c.PeakAt; i += max(1, half/6) {
 		slope, _ := flank(t.rec.Time, t.sig.Force, i-half, i+half, 1)
 		largest = math.Max(largest, slope)
 	}

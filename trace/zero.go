@@ -113,7 +113,7 @@ func differenceNoise(force []float64) float64 {
 func quietEnd(force []float64, band float64) int {
 	sum := 0.0
 	for i, f := range force {
-		if i > 0 && math.Abs(f-sum/float64(i)) > band {
+		if n := float64(i); math.Abs(f*n-sum) > band*n && i > 0 {
 			return i
 		}
 		sum += f
