@@ -130,6 +130,10 @@ type Answer struct {
 	Notes      []string   `json:"notes"`    // what a careful reader should know, with the cure
 	// Needed is the number of specimens a condition at which the 95 % interval
 	// would reach no further than the margin on each side of the estimate, at
-	// the spread seen; 0 when settled, unknown, or already as narrow.
+	// the spread seen; 0 when settled or already as narrow, Unknown when it cannot
+	// be had: no interval, no spread, or more than anybody could drop.
 	Needed int `json:"needed"`
 }
+
+// Unknown is a Needed that cannot be had; null in JSON.
+const Unknown = -1

@@ -62,6 +62,37 @@ func (d Difference) MarshalJSON() ([]byte, error) {
 	}{d.Condition, d.Baseline, d.Fall, d.N, d.NBaseline}, d.numbers())
 }
 
+// answerJSON is an Answer whose Needed may be null.
+type answerJSON struct {
+	plainAnswer
+	Needed *int `json:"needed"`
+}
+
+type plainAnswer Answer
+
+// MarshalJSON writes null for a Needed that is not known.
+func (a Answer) MarshalJSON() ([]byte, error) {
+	out := answerJSON{plainAnswer: plainAnswer(a)}
+	if a.Needed >= 0 {
+		out.Needed = &a.Needed
+	}
+	return json.Marshal(out)
+}
+
+// UnmarshalJSON reads null, or no entry, as a Needed that is not known.
+func (a *Answer) UnmarshalJSON(b []byte) error {
+	var in answerJSON
+	if err := json.Unmarshal(b, &in); err != nil {
+		return err
+	}
+	*a = Answer(in.plainAnswer)
+	a.Needed = Unknown
+	if in.Needed != nil {
+		a.Needed = *in.Needed
+	}
+	return nil
+}
+
 // UnmarshalJSON reads null, or no entry, as a number that is not there.
 func (c *Cell) UnmarshalJSON(b []byte) error {
 	type plain Cell

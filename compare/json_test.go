@@ -23,7 +23,7 @@ func TestJSONKeepsWhatIsMissing(t *testing.T) {
 	for _, want := range []string{
 		`"question":{"name":"salt","asks":"","measure":"peak force","unit":"N","condition":"soaked","baseline":"dry","falls":[5],"margin_share":0.05,"margin_amount":0}`,
 		`"verdict":"no claim"`, `"difference":{"condition":"soaked","baseline":"dry","fall":5,"n":1,"n_baseline":2,"difference":350,"se":null,"df":null,"lower":null`,
-		`"percent_upper_90":null}`, `"notes":["`, `"needed":0`,
+		`"percent_upper_90":null}`, `"notes":["`, `"needed":null`,
 	} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("%s\nlacks %s", text, want)
@@ -34,6 +34,21 @@ func TestJSONKeepsWhatIsMissing(t *testing.T) {
 		t.Fatal(err)
 	}
 	same(t, a.Difference, back.Difference)
+	if back.Needed != Unknown || back.Verdict != NoClaim || back.Sentence != a.Sentence {
+		t.Errorf("%+v comes back as %+v", a, back)
+	}
+
+	// A number that is 0 stays 0: these are settled.
+	a, err = Put(a.Question, join(series("soaked", "S", 5, 3800, 3810, 3820), series("dry", "D", 5, 3400, 3410, 3420)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if text, err = json.Marshal(a); err != nil || !strings.HasSuffix(string(text), `,"needed":0}`) {
+		t.Errorf("%s (%v)\nwants to end in needed 0", text, err)
+	}
+	if err := json.Unmarshal(text, &back); err != nil || back.Needed != 0 {
+		t.Errorf("needed 0 comes back as %d, %v", back.Needed, err)
+	}
 
 	cells, err := Table(obs, []string{"dry", "soaked"})
 	if err != nil {

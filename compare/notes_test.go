@@ -20,7 +20,7 @@ func TestNotes(t *testing.T) {
 		{"one", salt, []float64{3500}, three, []string{"Marram soaked has one specimen with a value at fall 5: an interval needs two a condition"}},
 		{"none", salt, three, nil, []string{"Marram dry has no specimen with a value at fall 5: an interval needs two a condition"}},
 		{"copied", salt, three, []float64{3500, 3500, 3500}, []string{"all values of Marram dry are the same: look whether they were copied or rounded"}},
-		{"seen but small", salt, lognormal(3, 1.03*3500, 0.005), lognormal(3, 3500, 0.005), []string{"the 95 % interval excludes zero: a difference was seen, but its estimate is smaller than the margin"}},
+		{"seen but small", salt, lognormal(3, 1.03*3500, 0.005), lognormal(3, 3500, 0.005), []string{"the 95\u202f% interval excludes zero: a difference was seen, but its estimate is smaller than the margin"}},
 		{"unequal", salt, lognormal(3, 4000, 0.02), lognormal(5, 3500, 0.02), []string{"unequal numbers, 3 and 5: where the smaller group varies more, the interval errs more often than it says; add to Marram soaked first"}},
 		{"not positive", salt, []float64{3, 0, 4}, three, []string{"Marram soaked has a value that is not positive: the difference cannot be had in per cent, only as an amount, and only a margin in the unit of the measure can be judged"}},
 		{"not positive, amount", inN(), []float64{3, 0, 4}, three, []string{}},

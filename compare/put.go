@@ -44,8 +44,12 @@ func Put(q Question, obs []Observation) (Answer, error) {
 	if a.Verdict == NotSettled {
 		a.Needed = needed(q, v, seen.values, base.values)
 	}
+	if a.Verdict == NoClaim {
+		a.Needed = Unknown
+	}
 	a.Notes = notes(a, seen, base)
 	a.Sentence = sentence(a)
+	a.tie()
 	return a, nil
 }
 
@@ -142,7 +146,8 @@ func (v view) seen() bool { return v.lower > 0 || v.upper < 0 }
 func (v view) narrow() bool { return v.upper-v.estimate <= v.margin }
 
 // needed returns how many specimens a condition would bring the interval
-// within the margin on each side, at the spread seen, or 0. On logarithms the
+// within the margin on each side, at the spread seen: 0 when it lies there
+// already, Unknown when the number cannot be had. On logarithms the
 // upper side is the wider one: r·(exp(h) − 1) = margin at the ratio r seen, so
 // h = ln(1 + margin/r).
 func needed(q Question, v view, seen, base []float64) int {
@@ -158,7 +163,7 @@ func needed(q Question, v view, seen, base []float64) int {
 	b, errB := oneway.Summarise(base)
 	n, err := oneway.SizeFor(s.SD, b.SD, half, 0.95)
 	if errS != nil || errB != nil || err != nil {
-		return 0
+		return Unknown
 	}
 	return max(n, min(len(seen), len(base))+1)
 }

@@ -28,6 +28,16 @@ func sentence(a Answer) string {
 		q.Condition, q.Measure, q.Baseline, fallWords(q.Falls), onlySeen(q, d), counts)
 }
 
+// tie keeps each number and its per cent on one line: the space between does
+// not break (U+202F, narrow, as figures and reports have it).
+func (a *Answer) tie() {
+	tied := strings.NewReplacer(" %", "\u202f%")
+	a.Sentence, a.Rule = tied.Replace(a.Sentence), tied.Replace(a.Rule)
+	for i := range a.Notes {
+		a.Notes[i] = tied.Replace(a.Notes[i])
+	}
+}
+
 // onlySeen is the difference for a sentence that makes no claim of it: on the
 // scale of the margin, failing that as an amount, failing that nothing.
 func onlySeen(q Question, d Difference) string {

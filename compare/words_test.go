@@ -50,11 +50,11 @@ func TestPutSays(t *testing.T) {
 		{
 			"one specimen", salt,
 			[]float64{3843},
-			lognormal(3, 3500, 0.015), NoClaim, 0,
+			lognormal(3, 3500, 0.015), NoClaim, Unknown,
 			"Marram soaked: no claim about its peak force against Marram dry at fall 5, 9.8 % higher (1 and 3 specimens).",
 		},
 		{
-			"none", salt, nil, lognormal(3, 3500, 0.015), NoClaim, 0,
+			"none", salt, nil, lognormal(3, 3500, 0.015), NoClaim, Unknown,
 			"Marram soaked: no claim about its peak force against Marram dry at fall 5 (0 and 3 specimens).",
 		},
 		{
@@ -72,8 +72,12 @@ func TestPutSays(t *testing.T) {
 		},
 	} {
 		a := put(t, c.q, c.soaked, c.dry)
-		if a.Verdict != c.verdict || a.Needed != c.needed || a.Sentence != c.sentence {
-			t.Errorf("%s: %s, needed %d\n%s\nwant %s, %d\n%s", c.name, a.Verdict, a.Needed, a.Sentence, c.verdict, c.needed, c.sentence)
+		want := strings.ReplaceAll(c.sentence, " %", "\u202f%") // does not break
+		if a.Verdict != c.verdict || a.Needed != c.needed || a.Sentence != want {
+			t.Errorf("%s: %s, needed %d\n%s\nwant %s, %d\n%s", c.name, a.Verdict, a.Needed, a.Sentence, c.verdict, c.needed, want)
+		}
+		if strings.Contains(a.Sentence+a.Rule+strings.Join(a.Notes, ""), " %") {
+			t.Errorf("%s: a number can be parted from its per cent: %s", c.name, strings.Join(append(a.Notes, a.Sentence, a.Rule), "\n"))
 		}
 		if !reflect.DeepEqual(a.Question, c.q) {
 			t.Errorf("%s: the question was altered", c.name)

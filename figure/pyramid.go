@@ -82,9 +82,6 @@ func (e *block) samples(value []float64, from, end int) {
 }
 
 func (e *block) take(b *block) {
-	if b.lowAt < 0 {
-		return
-	}
 	if b.low < e.low || e.lowAt < 0 {
 		e.low, e.lowAt = b.low, b.lowAt
 	}

@@ -73,7 +73,7 @@ type Findings struct {
 	Study    *campaign.Study
 	Method   string // the name of the method, and what it does not do
 	Answers  []compare.Answer
-	Measures []MeasureTable // one for each measure that a question is about
+	Measures []MeasureTable // one for each measure that a question is about; every one when there is no question
 	Left     []LeftOut      // falls that count but could not be used, and why
 	// Exploratory is why the findings are not confirmatory (plan frozen after
 	// the first fall, or not at all); empty otherwise.

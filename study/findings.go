@@ -31,7 +31,8 @@ func findings(s *campaign.Study, readings map[string]StoredReading) (*Findings, 
 	}
 	tables := map[campaign.Measure]MeasureTable{}
 	for _, m := range campaign.Measures() {
-		if !slices.ContainsFunc(s.Plan.Questions, func(q campaign.Question) bool { return q.Value == m }) {
+		// Without a question the tables are all there is to look at.
+		if len(s.Plan.Questions) > 0 && !slices.ContainsFunc(s.Plan.Questions, func(q campaign.Question) bool { return q.Value == m }) {
 			continue
 		}
 		table := MeasureTable{Measure: m}

@@ -55,7 +55,8 @@ type Store interface {
 	// File returns bytes kept under a SHA-256, having checked that they still
 	// have it. A mismatch is a Problem of kind Unreadable.
 	File(ctx context.Context, sha256 string) ([]byte, error)
-	// Readings returns the newest reading of each drop of a study, by drop ID.
+	// Readings returns the newest reading of each drop of a study, by drop ID. What
+	// is inside them may be shared with others who asked: it must not be changed.
 	Readings(ctx context.Context, name string) (map[string]StoredReading, error)
 	// ReadingsOf returns every reading of one drop, the newest first. NotFound
 	// when the study has no such drop.

@@ -40,7 +40,7 @@ type line struct {
 // variance is the sum of squares about the line over n−2. x must hold two
 // different values.
 //
-// Source: [GUM] H.3.
+// Source: [JCGM100] H.3.
 func leastSquares(x, y []float64) line {
 	l := line{n: len(x), residual: math.NaN()}
 	for i := range x {

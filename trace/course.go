@@ -38,7 +38,7 @@ func (t *take) course(every int) course {
 
 // flankSlope is the mean slope from an edge to the first sample above the limit
 // of contacts, and whether the force jumps there: rises more than jumpOver times
-// as fast as after it.
+// as fast as after it and the noise there could show.
 func (t *take) flankSlope(from, step int, edge float64) (slope float64, jump bool) {
 	i := from
 	for i+2*step >= 0 && i+2*step < len(t.calm) && t.calm[i] < t.limit.enter {
@@ -53,7 +53,8 @@ func (t *take) flankSlope(from, step int, edge float64) (slope float64, jump boo
 		return slope, false
 	}
 	next := (t.calm[after] - t.calm[i]) / math.Abs(t.rec.Time[after]-t.rec.Time[i])
-	return slope, slope > jumpOver*math.Max(next, 0)
+	sure := 3 * t.limit.noise / math.Abs(t.rec.Time[after]-t.rec.Time[i])
+	return slope, slope > jumpOver*(math.Max(next, 0)+sure)
 }
 
 // jumpOver is how many times steeper than after it a rise is a jump.

@@ -196,7 +196,7 @@ func (t *take) edgeDoubt(c course) [2]float64 {
 		noise := math.Min(t.zero.noise*math.Sqrt(edgeFit/n), 2*t.limit.noise) / slope
 		steps := 0.0
 		if q > 0 {
-			steps = q / math.Sqrt(12) / slope * math.Sqrt(edgeFit/math.Min(n, math.Max(2, reach/q)))
+			steps = q / math.Sqrt(12) / slope * math.Sqrt(12/math.Min(n, math.Max(2, reach/q)))
 		}
 		return math.Sqrt(climb*climb/1600 + noise*noise + steps*steps + dt*dt/900)
 	}

@@ -31,7 +31,9 @@ func (t *take) readLoop() {
 			fit.add(m.stretch[i-first.From], f)
 		}
 	}
-	t.r.Secant = Value(forceAtTurn(t.rec.Time, t.raw, m.speed, first.From) / m.largest)
+	if k := forceAtTurn(t.rec.Time, t.raw, m.speed, first.From) / m.largest; k > 0 {
+		t.r.Secant = Value(k)
+	}
 	if slope := fit.slope(); fit.n >= 3 && slope > 0 {
 		t.r.Tangent, t.tangentDoubt = Value(slope), fit.doubt()
 	}

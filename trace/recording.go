@@ -23,6 +23,7 @@ type Recording struct {
 	Part    string    // which drop of its file; empty when the file holds one
 	Stretch []float64 // m, a recorded displacement of the mass or the end, as recorded; nil when none
 	Gate    []float64 // a light gate's level, any unit; nil when none
+	Pull    Pull      // which way a pull goes, where the file or its side-car says so
 	PerMass bool      // Force is in m/s2, from a sensor in the mass: times the mass it is the rope's force
 }
 

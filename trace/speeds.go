@@ -103,7 +103,11 @@ func (t *take) readGate() {
 		g.Time = broken(t.rec.Time, t.rec.Gate)
 	}
 	if !(g.Time > 0) {
-		t.note(Doubtful, "the light gate shows no time that its beam was broken: no speed can be had from it")
+		grade := Said
+		if t.rec.Gate != nil {
+			grade = Doubtful
+		}
+		t.note(grade, "the light gate shows no time that its beam was broken: no speed can be had from it")
 		return
 	}
 	u := g.Flag / g.Time

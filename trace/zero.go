@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -231,8 +232,8 @@ func (t *take) setZero() {
 	}
 	t.zero = findZero(t.rec.Force)
 	z := &t.zero
-	if t.set.Pull != PullFound {
-		z.sign, z.guess = float64(t.set.Pull), false
+	if pull := cmp.Or(t.set.Pull, t.rec.Pull); pull != PullFound {
+		z.sign, z.guess = float64(pull), false
 	}
 	if t.rec.Stretch != nil && float64(z.to-z.from) < machineQuiet*float64(len(t.rec.Force)) {
 		t.keepZero()
@@ -279,7 +280,7 @@ func (t *take) driftReaches() bool {
 		}
 	}
 	quiet := t.rec.Time[t.zero.to-1] - t.rec.Time[t.zero.from]
-	return math.Abs(t.rec.Time[at]-t.zero.drift.mid) < driftReach*quiet
+	return quiet > quietSeconds && math.Abs(t.rec.Time[at]-t.zero.drift.mid) < driftReach*quiet
 }
 
 // unload fills raw with the force of the rope.
@@ -347,7 +348,7 @@ func (t *take) sayZero() {
 		t.note(Doubtful, "the trace is as large on one side of zero as on the other and has no quiet beginning: which way a pull goes is a guess; --pull positive or negative settles it")
 	}
 	if d := z.drift; z.known && !d.taken && math.Abs(d.slope) > driftSure*d.doubt {
-		t.note(Doubtful, "zero drifts by %.3g N/s before the event (standard uncertainty %.2g N/s): that is too far before it to be taken off", d.slope*t.scale, d.doubt*t.scale)
+		t.note(Doubtful, "zero drifts by %.3g N/s before the event (standard uncertainty %.2g N/s): too short or too far before it to be taken off", d.slope*t.scale, d.doubt*t.scale)
 	}
 	if quiet := t.rec.Time[z.to-min(1, z.to)] - t.rec.Time[z.from]; z.known && quiet < quietSeconds {
 		t.note(Doubtful, "the quiet stretch is only %.3g ms: mains hum and drift are not averaged out of the tare, record at least 0.2 s before release", 1e3*quiet)

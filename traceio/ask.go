@@ -16,13 +16,17 @@ var (
 )
 
 // Check refuses an Ask that no file could satisfy: a rate that is not a
-// positive number, a unit that is neither a force nor an acceleration, a
-// delimiter or decimal mark of no known name. name is the file it was asked of.
+// positive number, likewise a full scale, a unit that is neither a force nor an
+// acceleration, a delimiter or decimal mark of no known name. name is the file it was asked of.
 func Check(name string, ask trace.Ask) error {
 	state := "nothing was read from " + name
 	if math.IsNaN(ask.Rate) || math.IsInf(ask.Rate, 0) || ask.Rate < 0 {
 		return problem.New(problem.Invalid, "--rate", "%g Hz is no sample rate: it has to be above zero", ask.Rate).
 			Hint("write the logger's sample rate in hertz, as --rate 1000").In(state)
+	}
+	if math.IsNaN(ask.FullScale) || math.IsInf(ask.FullScale, 0) || ask.FullScale < 0 {
+		return problem.New(problem.Invalid, "--full-scale", "%g is no full scale: it has to be above zero", ask.FullScale).
+			Hint("write the force at a sample of 1, as --full-scale 20 --unit kN").In(state)
 	}
 	_, force := ForceUnit(ask.Unit)
 	_, acceleration := AccelUnit(ask.Unit)

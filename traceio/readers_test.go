@@ -76,6 +76,7 @@ func TestStrangersAreNamed(t *testing.T) {
 		{"<html>\n</html>\n", "a web page or XML file, not a trace", "CSV"},
 		{"", "an empty file, not a trace", "export the recording again"},
 		{strings.Repeat(" \r\n", 3000), "an empty file, not a trace", "export the recording again"},
+		{"\x01\x00\x02\x00\x05\x00\x03\x00\x11\x00\x07\x00\x01\x00", "a binary file of a kind not known here, not a trace", "CSV"},
 		{"\x01\x02\x00\x04\x05binary", "a binary file of a kind not known here, not a trace", "CSV"},
 		{"\x01\x02\x03\x04\x05binary", "a binary file of a kind not known here, not a trace", "CSV"},
 		{"wheat", "the file is of no kind that can be read here", "formats that can be read: oats, rye"},
@@ -94,6 +95,15 @@ func TestStrangersAreNamed(t *testing.T) {
 	}
 }
 
+// A file above the limit is refused before anybody looks into it: no page of
+// this one is ever touched.
+func TestTooLargeAFile(t *testing.T) {
+	file, err := traceio.New(stub("rye")).Read("a.csv", make([]byte, traceio.MostBytes+1), trace.Ask{})
+	if p := asProblem(t, err); len(file.Parts) > 0 || p.What != "the file has 2147483649 bytes; up to 2 GiB are read, which is our own limit" || len(p.Hints) == 0 {
+		t.Errorf("%+v", p)
+	}
+}
+
 func TestTextLooksLikeNothingElse(t *testing.T) {
 	for _, s := range []string{
 		"Time (s),Force (N)\n0,1\n", "0\t1\r\n", "Pr\xfcfstand;5\n", "Prüfstand;5\n", "\xef\xbb\xbft,F\n0,1\n",
@@ -107,7 +117,7 @@ func TestTextLooksLikeNothingElse(t *testing.T) {
 }
 
 func TestAskCheck(t *testing.T) {
-	for _, a := range []trace.Ask{{}, {Rate: 1000}, {Unit: "kN", Rate: 0.5}, {Unit: "mN", Force: "2", Time: "t"}} {
+	for _, a := range []trace.Ask{{}, {Rate: 1000}, {Unit: "kN", Rate: 0.5}, {Unit: "mN", Force: "2", Time: "t"}, {Unit: "g", Delimiter: "bar", Decimal: "comma"}, {Unit: "m/s2", FullScale: 20}} {
 		if err := traceio.Check("a.csv", a); err != nil {
 			t.Errorf("%+v: %v", a, err)
 		}
@@ -119,6 +129,10 @@ func TestAskCheck(t *testing.T) {
 		{trace.Ask{Rate: -1}, "--rate"},
 		{trace.Ask{Rate: math.NaN()}, "--rate"},
 		{trace.Ask{Rate: math.Inf(1)}, "--rate"},
+		{trace.Ask{FullScale: -1}, "--full-scale"},
+		{trace.Ask{FullScale: math.Inf(1)}, "--full-scale"},
+		{trace.Ask{Delimiter: ";"}, "--delimiter"},
+		{trace.Ask{Decimal: "."}, "--decimal"},
 		{trace.Ask{Unit: "lb"}, "--unit"},
 		{trace.Ask{Unit: "s"}, "--unit"},
 	} {

@@ -62,6 +62,49 @@ func TestFactorsAreTheDefinitions(t *testing.T) {
 	}
 }
 
+// Source: the definitions: standard gravity as above, the inch 25.4 mm
+// (international agreement, 1959). 0.0254 has no exact float64, and is compared
+// with the nearest.
+func TestAccelerationsAndLengths(t *testing.T) {
+	checked := 0
+	for _, c := range []struct {
+		text, symbol string
+		length       bool
+		one          float64
+	}{
+		{"g", "g", false, 9.80665},
+		{"m/s2", "m/s2", false, 1},
+		{"m/s^2", "m/s2", false, 1},
+		{"m/s\u00b2", "m/s2", false, 1},
+		{"m s\u207b\u00b2", "m/s2", false, 1},
+		{"m", "m", true, 1},
+		{"mm", "mm", true, 1e-3},
+		{"cm", "cm", true, 1e-2},
+		{"um", "um", true, 1e-6},
+		{"\u00b5m", "um", true, 1e-6},
+		{"in", "in", true, 0.0254},
+		{"Millimetres", "mm", true, 1e-3},
+	} {
+		of, not := traceio.AccelUnit, traceio.LengthUnit
+		if c.length {
+			of, not = not, of
+		}
+		u, ok := of(c.text)
+		if !ok || u.Symbol != c.symbol || u.SI(1) != c.one {
+			t.Errorf("%q: %q, %v, 1 is %v; want %q, %v", c.text, u.Symbol, ok, u.SI(1), c.symbol, c.one)
+		}
+		for _, other := range []func(string) (traceio.Unit, bool){not, traceio.ForceUnit, traceio.TimeUnit} {
+			if _, ok := other(c.text); ok {
+				t.Errorf("%q is two quantities", c.text)
+			}
+		}
+		checked++
+	}
+	if checked != 12 {
+		t.Fatalf("%d units were checked", checked)
+	}
+}
+
 func TestNoUnits(t *testing.T) {
 	for _, text := range []string{"", "lb", "kg", "g", "MN", "mn", "V", "m/s^2", "h", "MS", "Nm"} {
 		if u, ok := traceio.ForceUnit(text); ok {

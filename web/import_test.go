@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"log/slog"
 	"math"
 	"mime/multipart"
 	"net/http"
@@ -280,4 +281,25 @@ func TestPending(t *testing.T) {
 	has("d")
 	p.forget("d")
 	has()
+}
+
+// A file that is too large is refused whatever its form says, and nothing of it
+// is kept.
+func TestLargestUpload(t *testing.T) {
+	for _, c := range []struct {
+		size int
+		fits bool
+	}{{1000, true}, {1001, false}, {200_000, false}} {
+		p := &pending{now: time.Now, largest: 1000, most: 2000}
+		s := &server{desk: realDesk(t), pending: p, assets: mustAssets(), log: slog.New(slog.DiscardHandler)}
+		mux := http.NewServeMux()
+		mux.Handle("POST /study/{name}/import", s.answer(s.upload))
+		w := sendFile(mux, importing, "long.csv", bytes.Repeat([]byte("1"), c.size))
+		if fits := w.Code == http.StatusSeeOther; fits != c.fits || fits != (len(p.files) == 1) {
+			t.Errorf("%d bytes: status %d, %d files wait", c.size, w.Code, len(p.files))
+		}
+		if !c.fits && !strings.Contains(w.Body.String(), "larger than the") {
+			t.Errorf("%d bytes are refused with\n%s", c.size, w.Body)
+		}
+	}
 }

@@ -49,7 +49,7 @@ func (s *server) upload(r *http.Request) (answer, error) {
 	if _, err := s.desk.Overview(r.Context(), r.PathValue("name")); err != nil {
 		return answer{}, err
 	}
-	name, data, recipe, err := readUpload(r)
+	name, data, recipe, err := readUpload(r, s.pending.largest)
 	if err != nil {
 		return answer{}, err
 	}
@@ -64,11 +64,11 @@ func (s *server) upload(r *http.Request) (answer, error) {
 }
 
 // readUpload reads the form with the file, never more of it than may be.
-func readUpload(r *http.Request) (name string, data []byte, recipe string, err error) {
+func readUpload(r *http.Request, most int) (name string, data []byte, recipe string, err error) {
 	refuse := func(format string, args ...any) error {
 		return problem.New(problem.Invalid, "file", format, args...).In("nothing was taken in")
 	}
-	r.Body = http.MaxBytesReader(nil, r.Body, mostUpload+mostForm)
+	r.Body = http.MaxBytesReader(nil, r.Body, int64(most)+mostForm)
 	form, err := r.MultipartReader()
 	if err != nil {
 		return "", nil, "", refuse("what was sent is no form with a file")
@@ -84,10 +84,10 @@ func readUpload(r *http.Request) (name string, data []byte, recipe string, err e
 		switch part.FormName() {
 		case "file":
 			name = fileName(part.FileName())
-			if data, err = io.ReadAll(io.LimitReader(part, mostUpload+1)); err != nil {
+			if data, err = io.ReadAll(io.LimitReader(part, int64(most)+1)); err != nil {
 				return "", nil, "", tooLong(err, refuse)
 			}
-			if len(data) > mostUpload {
+			if len(data) > most {
 				return "", nil, "", tooLong(&http.MaxBytesError{}, refuse)
 			}
 		case "recipe":

@@ -18,11 +18,12 @@ const (
 // yet, by their SHA-256. They are in the memory of this process only: the
 // longest waiting goes when there are too many, and each after a while.
 type pending struct {
-	mu    sync.Mutex
-	now   func() time.Time
-	most  int
-	bytes int
-	files []pendingFile // the longest waiting first
+	mu      sync.Mutex
+	now     func() time.Time
+	largest int // bytes of one file
+	most    int // bytes of all
+	bytes   int
+	files   []pendingFile // the longest waiting first
 }
 
 type pendingFile struct {
@@ -32,7 +33,7 @@ type pendingFile struct {
 	until  time.Time
 }
 
-func newPending() *pending { return &pending{now: time.Now, most: mostPending} }
+func newPending() *pending { return &pending{now: time.Now, largest: mostUpload, most: mostPending} }
 
 // put takes a file in and makes room for it. The same bytes again are one file
 // under the newer name.

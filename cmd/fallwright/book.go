@@ -3,8 +3,6 @@ package main
 import (
 	"context"
 	"fmt"
-	"os"
-	"path/filepath"
 	"text/tabwriter"
 	"time"
 
@@ -13,7 +11,6 @@ import (
 	"fallwright.example/campaign"
 	"fallwright.example/figure"
 	"fallwright.example/num/quantity"
-	"fallwright.example/planfile"
 	"fallwright.example/problem"
 	"fallwright.example/study"
 )
@@ -22,15 +19,18 @@ func bookCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "book",
 		Short: "Record in a book, and look after it",
+		Args:  subcommand,
+		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(studiesCommand(), dropsCommand(), voidCommand(), weighCommand(), deviateCommand(), examineCommand())
+	cmd.AddCommand(studiesCommand(), dropsCommand(), seriesCommand(), voidCommand(), weighCommand(), deviateCommand(),
+		recipesCommand(), keepRecipeCommand(), examineCommand())
 	return cmd
 }
 
 func studiesCommand() *cobra.Command {
 	var b bookFlags
 	cmd := &cobra.Command{
-		Use: "studies", Short: "List the studies of a book", Args: cobra.NoArgs,
+		Use: "studies", Short: "List the studies of a book", Args: noArgs,
 		RunE: doing(func(cmd *cobra.Command, _ []string) error {
 			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
 				all, err := desk.Studies(ctx)
@@ -46,7 +46,7 @@ func studiesCommand() *cobra.Command {
 					if s.Invented {
 						state += ", invented"
 					}
-					fmt.Fprintf(w, "%s\t%s\t%d of %d falls\t%s\n", s.Name, s.Title, s.Counting, s.Planned, state)
+					fmt.Fprintf(w, "%s\t%s\t%d of %s\t%s\n", s.Name, s.Title, s.Counting, figure.Counted(s.Planned, "fall"), state)
 				}
 				return w.Flush()
 			})
@@ -64,118 +64,23 @@ func dropsCommand() *cobra.Command {
 		Long: `Drops records each line of a table as one drop, with its trace and the reading
 taken from it. A drop is stored whole or not at all, and reported once it is on
 the disk. It stops at the first line that cannot be recorded; run again, it
-passes over the drops that are stored. Trace files are looked for beside the
-table. docs/FORMATS.md describes the table.`,
+passes over the lines whose drops are stored as they say, and stops at one that
+was altered since. Trace files are looked for beside the table.
+docs/FORMATS.md describes the table.`,
 		Args: cobra.ExactArgs(1),
 		RunE: doing(func(cmd *cobra.Command, args []string) error {
 			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
-				stored, there, err := recordTable(ctx, desk, b.study, b.by, args[0], terminal{cmd.OutOrStdout()})
-				if err == nil {
-					terminal{cmd.ErrOrStderr()}.line("%d drops stored, %d were there already", stored, there)
+				run := tableRun{desk: desk, name: b.study, by: b.by, table: args[0], say: terminal{cmd.OutOrStdout()}, warn: terminal{cmd.ErrOrStderr()}}
+				if err := run.record(ctx); err != nil {
+					return err
 				}
-				return err
+				run.warn.line("%s stored, %s there already", figure.Counted(run.stored, "drop"), were(run.there))
+				return nil
 			})
 		}),
 	}
 	b.register(cmd, true, true)
 	return cmd
-}
-
-// recordTable records every line of a table of drops that the study does not
-// have, and says each once it is stored.
-func recordTable(ctx context.Context, desk *study.Desk, name, by, table string, say terminal) (stored, there int, err error) {
-	data, err := os.ReadFile(table)
-	if err != nil {
-		return 0, 0, cannotOpen(table, err)
-	}
-	rows, err := planfile.ParseDrops(table, data)
-	if err != nil {
-		return 0, 0, err
-	}
-	overview, err := desk.Overview(ctx, name)
-	if err != nil {
-		return 0, 0, err
-	}
-	for _, row := range rows {
-		if recorded(overview.Study, row.Drop) {
-			there++
-			continue
-		}
-		if row.Drop.By == "" {
-			row.Drop.By = by
-		}
-		if row.Drop.Void != nil && row.Drop.Void.By == "" {
-			row.Drop.Void.By = row.Drop.By
-		}
-		line, err := recordRow(ctx, desk, name, filepath.Dir(table), row)
-		if err != nil {
-			return stored, there, atLine(err, table, row.Line, stored+there, len(rows))
-		}
-		stored++
-		say.line("stored %s", line)
-	}
-	return stored, there, nil
-}
-
-// recorded reports whether the study has this very drop.
-func recorded(s *campaign.Study, d campaign.Drop) bool {
-	for _, have := range s.Drops {
-		if have.Kind == d.Kind && have.Specimen == d.Specimen && have.Fall == d.Fall && have.At.Equal(d.At) {
-			return true
-		}
-	}
-	return false
-}
-
-func recordRow(ctx context.Context, desk *study.Desk, name, folder string, row planfile.DropRow) (string, error) {
-	release := study.Release{Drop: row.Drop}
-	if row.TracePath != "" {
-		path := row.TracePath
-		if !filepath.IsAbs(path) {
-			path = filepath.Join(folder, path)
-		}
-		data, err := os.ReadFile(path)
-		if err != nil {
-			return "", cannotOpen(path, err)
-		}
-		release.Trace, release.Name = data, filepath.Base(path)
-	}
-	drop, reading, err := desk.AddDrop(ctx, name, release)
-	if err != nil {
-		return "", err
-	}
-	line := dropName(drop)
-	if reading != nil {
-		line += "  " + si(reading.PeakForce, 1e3, 2, "kN")
-	}
-	if drop.Void != nil {
-		line += "  void: " + drop.Void.Reason
-	}
-	return line, nil
-}
-
-func dropName(d campaign.Drop) string {
-	switch {
-	case d.Kind == campaign.Fall:
-		return fmt.Sprintf("%s fall %d", d.Specimen, d.Fall)
-	case d.Specimen != "":
-		return fmt.Sprintf("%s %s", d.Specimen, d.Kind)
-	}
-	return string(d.Kind) + " at " + d.At.Format("15:04:05")
-}
-
-// atLine puts the table's line and what is stored on a refusal.
-func atLine(err error, table string, line, stored, of int) error {
-	problems := problem.All(err)
-	if len(problems) == 0 {
-		return err
-	}
-	for _, p := range problems {
-		p.Where = fmt.Sprintf("%s:%d: %s", table, line, p.Where)
-	}
-	last := problems[len(problems)-1]
-	last.State = fmt.Sprintf("%d of %d drops of the table are in the book; mend the line and run it again", stored, of)
-	return problem.List(problems)
 }
 
 func voidCommand() *cobra.Command {
@@ -203,7 +108,7 @@ func voidCommand() *cobra.Command {
 		}),
 	}
 	b.register(cmd, true, true)
-	cmd.Flags().StringVar(&reason, "because", "", "why it does not count")
+	cmd.Flags().StringVar(&reason, "because", "", "the `REASON` why it does not count")
 	cmd.Flags().BoolVar(&loaded, "loaded", false, "the rope was loaded: the fall number stays taken")
 	cmd.Flags().BoolVar(&slack, "not-loaded", false, "the rope was not loaded: the fall number is free again")
 	_ = cmd.MarkFlagRequired("because")
@@ -281,15 +186,16 @@ func examineCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "examine",
 		Short: "Check a book: the database, and the SHA-256 of every file in it",
-		Args:  cobra.NoArgs,
+		Args:  noArgs,
 		RunE: doing(func(cmd *cobra.Command, _ []string) error {
 			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
 				e, err := desk.Store.Examine(ctx)
 				if err != nil {
 					return err
 				}
-				terminal{cmd.OutOrStdout()}.line("%s is whole: %d studies, %d drops, %d files of %s MB, schema %d",
-					b.book, e.Studies, e.Drops, e.Files, figure.Fixed(float64(e.Bytes)/1e6, 1), e.Schema)
+				terminal{cmd.OutOrStdout()}.line("%s is whole: %s, %s, %s of %s MB, schema %d",
+					b.book, counted(e.Studies, "study", "studies"), figure.Counted(e.Drops, "drop"), figure.Counted(e.Files, "file"),
+					figure.Fixed(float64(e.Bytes)/1e6, 1), e.Schema)
 				return nil
 			})
 		}),

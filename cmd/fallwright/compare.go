@@ -22,7 +22,7 @@ func compareCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "compare",
 		Short: "Answer a study's questions from its falls",
-		Args:  cobra.NoArgs,
+		Args:  noArgs,
 		RunE: doing(func(cmd *cobra.Command, _ []string) error {
 			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
 				f, err := desk.Findings(ctx, b.study)
@@ -70,7 +70,7 @@ type leftOut struct {
 func findingsJSON(f *study.Findings) findingsOut {
 	out := findingsOut{
 		Study: f.Study.Plan.Name, Invented: f.Study.Plan.Invented, Method: f.Method,
-		Answers: f.Answers, Measures: []measureOut{}, LeftOut: []leftOut{},
+		Answers: append([]compare.Answer{}, f.Answers...), Measures: []measureOut{}, LeftOut: []leftOut{},
 	}
 	if f.Exploratory != "" {
 		out.Exploratory = &f.Exploratory
@@ -84,6 +84,9 @@ func findingsJSON(f *study.Findings) findingsOut {
 	return out
 }
 
+// noQuestions is said of a study that puts none.
+const noQuestions = "The study puts no question, so nothing is found: the tables below are there to be looked at, and what they suggest is a question for another study."
+
 // printFindings says the findings: sentences first, numbers second, method
 // third.
 func printFindings(w io.Writer, f *study.Findings) {
@@ -94,6 +97,9 @@ func printFindings(w io.Writer, f *study.Findings) {
 	}
 	if f.Exploratory != "" {
 		fmt.Fprintf(w, "exploratory: %s\n", f.Exploratory)
+	}
+	if len(f.Answers) == 0 {
+		fmt.Fprintf(w, "\n%s\n", wrap("", "", noQuestions))
 	}
 	for _, a := range f.Answers {
 		fmt.Fprintf(w, "\n%s %s\n", figure.VerdictSign(a.Verdict), strings.ToUpper(a.Verdict.Word(a.Question.Measure)))

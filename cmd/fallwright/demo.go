@@ -4,11 +4,8 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"strconv"
 	"time"
@@ -18,7 +15,6 @@ import (
 	"fallwright.example/campaign"
 	"fallwright.example/demo"
 	"fallwright.example/planfile"
-	"fallwright.example/problem"
 	"fallwright.example/store/sqlite"
 	"fallwright.example/study"
 )
@@ -31,13 +27,8 @@ var (
 )
 
 const (
-	demoSeed   = 1
-	demoBy     = "Skerry Head Climbing Club (invented)"
-	demoMarker = "INVENTED.txt"
-	demoNote   = `Everything in this folder is invented by "fallwright demo": the club, the ropes,
-the drops and every trace. No rope was tested. The folder is made anew each time
-the demo runs.
-`
+	demoSeed = 1
+	demoBy   = "Skerry Head Climbing Club (invented)"
 )
 
 func demoCommand() *cobra.Command {
@@ -53,14 +44,15 @@ book, frozen, the drops and their traces read and stored, the findings, the
 report.`,
 		Args: cobra.NoArgs,
 		RunE: doing(func(cmd *cobra.Command, _ []string) error {
-			desk, err := makeDemo(cmd.Context(), cmd, dir)
+			book, err := makeDemo(cmd.Context(), cmd, dir)
+			if err != nil || !show {
+				return err
+			}
+			desk, err := openDesk(cmd.Context(), book)
 			if err != nil {
 				return err
 			}
 			defer desk.Store.Close()
-			if !show {
-				return nil
-			}
 			return serve(cmd.Context(), cmd, desk, addr)
 		}),
 	}
@@ -70,29 +62,39 @@ report.`,
 	return cmd
 }
 
-func makeDemo(ctx context.Context, cmd *cobra.Command, dir string) (*study.Desk, error) {
-	if err := clearDemo(dir); err != nil {
-		return nil, err
+// makeDemo makes the folder, and returns the book in it, closed.
+func makeDemo(ctx context.Context, cmd *cobra.Command, dir string) (string, error) {
+	files, err := demoFiles()
+	if err != nil {
+		return "", err
 	}
-	if err := writeDemoFiles(dir); err != nil {
-		return nil, err
+	folder := demoFolder{dir: dir}
+	if err := folder.clear(); err != nil {
+		return "", err
 	}
-	book := filepath.Join(dir, "sea-water.book")
+	if err := folder.write(files); err != nil {
+		return "", err
+	}
+	book := filepath.Join(dir, demoBook)
 	store, err := sqlite.Open(ctx, book)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
-	desk := newDesk(store)
-	findings, report, err := walkDemo(ctx, desk, dir)
+	findings, report, err := walkDemo(ctx, newDesk(store), dir)
+	if closed := store.Close(); err == nil {
+		err = closed
+	}
 	if err != nil {
-		store.Close()
-		return nil, err
+		return "", err
+	}
+	if err := folder.seal(demoBook, filepath.Base(report)); err != nil {
+		return "", err
 	}
 	out := cmd.OutOrStdout()
 	printFindings(out, findings)
 	fmt.Fprintf(out, "\nreport  %s\nbook    %s\n", report, book)
 	fmt.Fprintf(out, "look at it in the browser: fallwright serve --book %s\n", book)
-	return desk, nil
+	return book, nil
 }
 
 // walkDemo goes the road: plan, freeze, drops, weighings, findings, report.
@@ -114,7 +116,8 @@ func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Finding
 		return nil, "", err
 	}
 	clock = demoReported
-	if _, _, err := recordTable(ctx, desk, plan.Name, demoBy, filepath.Join(dir, "drops.csv"), terminal{io.Discard}); err != nil {
+	run := tableRun{desk: desk, name: plan.Name, by: demoBy, table: filepath.Join(dir, "drops.csv"), say: terminal{io.Discard}, warn: terminal{io.Discard}}
+	if err := run.record(ctx); err != nil {
 		return nil, "", err
 	}
 	for _, w := range demo.Weighings(demoSeed) {
@@ -134,47 +137,19 @@ func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Finding
 	return findings, report, err
 }
 
-// clearDemo removes an earlier demo. Any other folder is left alone.
-func clearDemo(dir string) error {
-	entries, err := os.ReadDir(dir)
-	if errors.Is(err, fs.ErrNotExist) || err == nil && len(entries) == 0 {
-		return nil
-	}
-	if err != nil {
-		return cannotOpen(dir, err)
-	}
-	if marker, err := os.ReadFile(filepath.Join(dir, demoMarker)); err != nil || string(marker) != demoNote {
-		return problem.New(problem.Conflict, dir, "the folder is there and is not an earlier demo").
-			Hint("name another: fallwright demo --out FOLDER").In("nothing was written")
-	}
-	return os.RemoveAll(dir)
-}
-
-// writeDemoFiles writes what a club would have on its disk after the days at
-// the tower.
-func writeDemoFiles(dir string) error {
-	traces := filepath.Join(dir, "traces")
-	if err := os.MkdirAll(traces, 0o755); err != nil {
-		return err
-	}
-	files := map[string][]byte{demoMarker: []byte(demoNote), "sea-water.toml": demo.StudyFile}
+// demoFiles are what a club would have on its disk after the days at the tower,
+// by name in the folder.
+func demoFiles() (map[string][]byte, error) {
+	files := map[string][]byte{"sea-water.toml": demo.StudyFile}
 	drops := demo.Traces(demoSeed)
 	for _, d := range drops {
 		if d.TraceName != "" {
-			files[filepath.Join("traces", d.TraceName)] = d.CSV
+			files["traces/"+d.TraceName] = d.CSV
 		}
 	}
 	table, err := demoTable(drops)
-	if err != nil {
-		return err
-	}
 	files["drops.csv"] = table
-	for name, data := range files {
-		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
-			return err
-		}
-	}
-	return nil
+	return files, err
 }
 
 // demoTable is the table of drops, as docs/FORMATS.md describes it.

@@ -46,7 +46,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 		terminal{errs}.refuse(ran.err)
 		return couldNot
 	}
-	terminal{errs}.misused(cmd.CommandPath(), err)
+	terminal{errs}.misused(cmd.CommandPath(), plainly(cmd, err))
 	return badCommand
 }
 
@@ -69,6 +69,7 @@ It is not a type test, gives no rope a rating and never says that a rope is safe
 		SilenceUsage:  true,
 	}
 	root.SetVersionTemplate("{{.Version}}\n")
+	root.SetFlagErrorFunc(badFlag)
 	root.AddCommand(demoCommand(), planCommand(), readCommand(), bookCommand(), compareCommand(), publishCommand(), serveCommand())
 	return root
 }

@@ -11,7 +11,9 @@ import (
 
 	"fallwright.example/campaign"
 	"fallwright.example/figure"
+	"fallwright.example/num/quantity"
 	"fallwright.example/planfile"
+	"fallwright.example/problem"
 	"fallwright.example/store/sqlite"
 )
 
@@ -30,7 +32,8 @@ and falls may be recorded.`,
 		Args: cobra.ExactArgs(1),
 		PreRunE: func(cmd *cobra.Command, _ []string) error {
 			if freeze && !cmd.Flags().Changed("book") {
-				return fmt.Errorf("--freeze needs --book: a plan is frozen in a book")
+				return problem.New(problem.Invalid, "--freeze", "it needs --book: a plan is frozen in a book").
+					Hint("name the book: --book FILE --freeze")
 			}
 			return nil
 		},
@@ -94,6 +97,9 @@ func printPlan(cmd *cobra.Command, p campaign.Plan) {
 		fmt.Fprintln(out, "INVENTED: a demonstration, no rope was tested")
 	}
 	fmt.Fprintln(out)
+	if len(p.Questions) == 0 {
+		fmt.Fprintln(out, "no question is put: the drops will answer none")
+	}
 	for i, q := range p.Questions {
 		fmt.Fprintf(out, "question %d  %s\n", i+1, q.Asks)
 		fmt.Fprintf(out, "            %s of %s against %s, %s, margin %s\n", q.Value, q.Compare, q.Baseline, fallList(q.Falls), marginText(q))
@@ -120,7 +126,8 @@ func printPlan(cmd *cobra.Command, p campaign.Plan) {
 	w.Flush()
 	if r := p.Series.Rest; r.Set > 0 {
 		waiting := r.Set * time.Duration(len(p.Specimens)*(p.Series.Falls-1))
-		fmt.Fprintf(out, "\nrest between falls %s ± %s: %s of waiting when no two rests overlap\n", r.Set, r.Tolerance, waiting)
+		spell := func(d time.Duration) string { return quantity.Format(d.Seconds(), quantity.Time) }
+		fmt.Fprintf(out, "\nrest between falls %s ± %s: %s of waiting when no two rests overlap\n", spell(r.Set), spell(r.Tolerance), spell(waiting))
 	}
 }
 

@@ -125,11 +125,21 @@ func (a *readAsk) check(cmd *cobra.Command) error {
 		v    float64
 		unit string
 	}{
-		{"rate", a.file.Rate, "Hz"}, {"mass", a.set.Mass, "kg"}, {"drop", a.set.Drop, "m"}, {"length", a.set.Length, "m"},
-		{"gravity", a.set.Gravity, "m/s2"}, {"full-scale", a.file.FullScale, ""}, {"edge-friction", a.set.Edge.Friction, ""},
-		{"edge-angle", a.angle, "degrees"}, {"gate-flag", a.set.Gate.Flag, "m"}, {"gate-time", a.set.Gate.Time, "s"},
-		{"gate-above", a.set.Gate.Above, "m"}, {"u-mass", a.set.Doubt.Mass, "kg"}, {"u-drop", a.set.Doubt.Drop, "m"},
-		{"u-edge-friction", a.set.Doubt.Friction, ""}, {"trials", float64(a.set.Trials), ""},
+		{"rate", a.file.Rate, "Hz"},
+		{"mass", a.set.Mass, "kg"},
+		{"drop", a.set.Drop, "m"},
+		{"length", a.set.Length, "m"},
+		{"gravity", a.set.Gravity, "m/s2"},
+		{"full-scale", a.file.FullScale, ""},
+		{"edge-friction", a.set.Edge.Friction, ""},
+		{"edge-angle", a.angle, "degrees"},
+		{"gate-flag", a.set.Gate.Flag, "m"},
+		{"gate-time", a.set.Gate.Time, "s"},
+		{"gate-above", a.set.Gate.Above, "m"},
+		{"u-mass", a.set.Doubt.Mass, "kg"},
+		{"u-drop", a.set.Doubt.Drop, "m"},
+		{"u-edge-friction", a.set.Doubt.Friction, ""},
+		{"trials", float64(a.set.Trials), ""},
 	} {
 		if cmd.Flags().Changed(f.name) && !(f.v > 0 && f.v < 1e9) {
 			return fmt.Errorf("--%s %s: it must be above zero", f.name, strings.TrimSpace(fmt.Sprintf("%g %s", f.v, f.unit)))
@@ -228,8 +238,15 @@ func (a *readAsk) useRecipe(cmd *cobra.Command) error {
 		own *string
 		say string
 	}{
-		{&a.file.Force, flags.Force}, {&a.file.Time, flags.Time}, {&a.file.Stretch, flags.Stretch}, {&a.file.Gate, flags.Gate},
-		{&a.file.Unit, flags.Unit}, {&a.file.Delimiter, flags.Delimiter}, {&a.file.Decimal, flags.Decimal}, {&a.file.Sheet, flags.Sheet}, {&a.file.Part, flags.Part},
+		{&a.file.Force, flags.Force},
+		{&a.file.Time, flags.Time},
+		{&a.file.Stretch, flags.Stretch},
+		{&a.file.Gate, flags.Gate},
+		{&a.file.Unit, flags.Unit},
+		{&a.file.Delimiter, flags.Delimiter},
+		{&a.file.Decimal, flags.Decimal},
+		{&a.file.Sheet, flags.Sheet},
+		{&a.file.Part, flags.Part},
 	} {
 		if f.say != "" {
 			*f.own = f.say

@@ -24,6 +24,7 @@ type Book struct {
 	db      *sql.DB
 	dialect Dialect
 	turn    chan struct{} // holds one writer at a time; nil where many may write
+	decoded decoded
 }
 
 var _ study.Store = (*Book)(nil)

@@ -58,7 +58,7 @@ func (b *Book) Readings(ctx context.Context, name string) (map[string]study.Stor
 		if known == 0 {
 			return noStudy(name)
 		}
-		list, err := all(ctx, tx, scanReading, selectReadings+`
+		list, err := all(ctx, tx, b.decoded.scan, selectReadings+`
 			JOIN study s ON s.id = r.study_id
 			WHERE s.name = $1
 			  AND r.entry = (SELECT MAX(q.entry) FROM reading q WHERE q.drop_id = r.drop_id)`, name)
@@ -86,7 +86,7 @@ func (b *Book) ReadingsOf(ctx context.Context, name, dropID string) ([]study.Sto
 		if known == 0 {
 			return problem.New(problem.NotFound, "drop "+dropID, "study %s has no such drop", name)
 		}
-		list, err := all(ctx, tx, scanReading, selectReadings+`WHERE r.drop_id = $1 ORDER BY r.entry DESC`, dropID)
+		list, err := all(ctx, tx, b.decoded.scan, selectReadings+`WHERE r.drop_id = $1 ORDER BY r.entry DESC`, dropID)
 		for _, r := range list {
 			out = append(out, r.StoredReading)
 		}
@@ -113,25 +113,41 @@ type dropReading struct {
 	study.StoredReading
 }
 
+// scanReading reads a row, all of it anew.
 func scanReading(rows *sql.Rows) (dropReading, error) {
-	var r dropReading
-	var at int64
-	var ask, settings, values string
-	if err := rows.Scan(&r.drop, &r.ID, &at, &r.By, &r.Program, &ask, &settings, &values); err != nil {
-		return r, err
+	row, err := scanReadingRow(rows)
+	if err != nil {
+		return dropReading{}, err
 	}
+	return row.decode()
+}
+
+// readingRow is a row with its texts as they are kept.
+type readingRow struct {
+	dropReading
+	ask, settings, values string
+}
+
+func scanReadingRow(rows *sql.Rows) (readingRow, error) {
+	var r readingRow
+	var at int64
+	err := rows.Scan(&r.drop, &r.ID, &at, &r.By, &r.Program, &r.ask, &r.settings, &r.values)
 	r.At = moment(at)
+	return r, err
+}
+
+func (r readingRow) decode() (dropReading, error) {
 	where := "reading of drop " + r.drop
 	var kept keptAsk
-	if err := decode(where, ask, &kept); err != nil {
-		return r, err
+	if err := decode(where, r.ask, &kept); err != nil {
+		return r.dropReading, err
 	}
 	r.Ask = kept.Ask
 	r.Ask.SideCarName, r.Ask.SideCar = kept.Name, kept.Text
-	if err := decode(where, settings, &r.Settings); err != nil {
-		return r, err
+	if err := decode(where, r.settings, &r.Settings); err != nil {
+		return r.dropReading, err
 	}
 	var err error
-	r.Reading, err = decodeReading(where, values)
-	return r, err
+	r.Reading, err = decodeReading(where, r.values)
+	return r.dropReading, err
 }

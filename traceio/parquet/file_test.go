@@ -67,6 +67,8 @@ type flat struct {
 	body     func(column int, b []byte) []byte // what stands in a page instead
 	groups   func(t *thriftOut)                // what stands in the footer instead
 	offset   int64                             // added to where a column is said to be
+	longer   int64                             // added to how long it is said to be
+	fewer    int64                             // taken from how many values the last is said to have
 }
 
 func (f flat) write() []byte {
@@ -126,8 +128,12 @@ func (f flat) write() []byte {
 					t.of(0, func(t *thriftOut) {
 						t.of(3, func(t *thriftOut) {
 							t.number(4, 5, int64(f.codec))
-							t.number(5, 6, rows)
-							t.number(7, 6, places[c].size)
+							values := rows
+							if c == len(f.columns)-1 {
+								values -= f.fewer
+							}
+							t.number(5, 6, values)
+							t.number(7, 6, places[c].size+f.longer)
 							t.number(9, 6, places[c].at)
 						})
 					})

@@ -54,7 +54,7 @@ const (
 func (s *source) open() (*footer, error) {
 	const ends = 8 // length and magic
 	n := len(s.data)
-	if !(Format{}).Claims(s.name, s.data) || n < 4+ends {
+	if !begins(s.data) || n < 4+ends {
 		return nil, s.damaged("it does not begin as a Parquet file does, or is too short")
 	}
 	if string(s.data[:4]) == "PARE" || string(s.data[n-4:]) == "PARE" {

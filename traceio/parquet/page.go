@@ -18,15 +18,15 @@ import (
 
 // page is the head of one page.
 type page struct {
-	kind               int
-	unpacked, packed   int
-	values             int
-	encoding           int
-	nulls, levels      int // of a data page of the second kind: bytes of its levels
-	repetition         int
-	packedData         bool // likewise: its values are compressed
-	levelEncoding      int  // of a data page of the first kind
-	hasHead, secondary bool
+	kind             int
+	unpacked, packed int
+	values           int
+	encoding         int
+	levels           int // of a data page of the second kind: bytes of its levels
+	repetition       int
+	packedData       bool // likewise: its values are compressed
+	levelEncoding    int  // of a data page of the first kind
+	hasHead          bool
 }
 
 // The kinds of page.

@@ -39,9 +39,10 @@ var readings = []struct {
 	{"two cells, one asked for", set(one{node: 1, label: "Top", unit: "N", n: 3, values: "  9.0  9.0  9.0\n"}) + set(one{node: 2, label: "Anchor", unit: "N", n: 3, values: three}), trace.Ask{Force: "Anchor"}, "N", 1, 1, nil},
 	{"parted by blanks", set(one{unit: "N", n: 3, values: "1 2.5 -0.5\n"}), trace.Ask{}, "N", 1, 1, nil},
 	{"two drops", plain + plain, trace.Ask{}, "N", 1, 2, nil},
+	{"one of two drops", set(one{id: "other", label: "Cell", unit: "N", n: 2, values: "  7.00000E+00  7.00000E+00\n"}) + plain, trace.Ask{Part: "2"}, "N", 1, 1, nil},
 	{"rate asked for", plain, trace.Ask{Rate: 500}, "N", 1, 1, []string{"--rate 500 Hz"}},
 	{"Latin-1 label", set(one{label: "Pr\xfcfkraft", unit: "N", n: 3, values: three}), trace.Ask{}, "N", 1, 1, nil},
-	{"double, even", set(one{kind: 4, unit: "N", n: 3, values: "  1.000000000000E+00  2.500000000000D+00 -5.000000000000E-01\n"}), trace.Ask{}, "N", 1, 1, nil},
+	{"double, even", set(one{kind: 4, unit: "N", n: 3, values: "  1.000000000000E+00  2.500000000000D+00 -5.000000000000d-01\n"}), trace.Ask{}, "N", 1, 1, nil},
 	{"blank line after the values", set(one{unit: "N", n: 3, values: three + "\n"}), trace.Ask{}, "N", 1, 1, nil},
 }
 
@@ -94,6 +95,25 @@ func TestTimes(t *testing.T) {
 		}
 		if rec.Force[1] != 2.5 {
 			t.Errorf("%s: force 2 is %v", c.name, rec.Force[1])
+		}
+	}
+}
+
+// Drops are named by the first ID line that tells all of them apart, else by
+// number; a title in Latin-1 comes out as it was meant.
+func TestNames(t *testing.T) {
+	drop := func(id, run string) string {
+		return set(one{id: id, run: run, label: "Pr\xfcfkraft", unit: "N", n: 3, values: three})
+	}
+	for _, c := range []struct{ data, first, second string }{
+		{drop("M-01", "") + drop("M-02", ""), "M-01", "M-02"},
+		{drop("M-01", "fall 1") + drop("M-01", "fall 2"), "fall 1", "fall 2"},
+		{drop("M-01", "fall 1") + drop("M-01", "fall 1"), "drop 1", "drop 2"},
+		{drop("", "") + drop("M-01", ""), "drop 1", "drop 2"},
+	} {
+		parts := read(t, c.data, trace.Ask{}).Parts
+		if len(parts) != 2 || parts[0].Part != c.first || parts[1].Part != c.second || parts[0].ForceColumn != "Pr\u00fcfkraft" {
+			t.Errorf("%d drops, %q and %q of %q, want %q and %q", len(parts), parts[0].Part, parts[1].Part, parts[0].ForceColumn, c.first, c.second)
 		}
 	}
 }
@@ -160,6 +180,7 @@ var refusals = []struct {
 	{"time stands", set(one{unit: "N", n: 3, step: 1e-30, start: 5, values: three}), trace.Ask{}, 9, "does not rise at value 2"},
 	{"time goes back", set(one{unit: "N", n: 3, spacing: 2, values: "1 1 3 1 2 1\n"}), trace.Ask{}, 14, "does not rise at value 3"},
 	{"time asked for", plain, trace.Ask{Time: "1"}, 0, "its time as its abscissa"},
+	{"no such drop", plain + plain, trace.Ask{Part: "3"}, 2, "--part \"3\": the file holds 2 drops: 1 \"drop 1\", 2 \"drop 2\""},
 	{"no such channel", plain, trace.Ask{Force: "9"}, 2, "--force 9"},
 }
 

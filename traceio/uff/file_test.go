@@ -31,7 +31,8 @@ func read(t *testing.T, data string, ask trace.Ask) *trace.File {
 
 // one is a set 58 to write.
 type one struct {
-	id, label, unit, xUnit string // blank for NONE, but xUnit for s
+	id, run                string // ID lines 1 and 2; blank for NONE
+	label, unit, xUnit     string // likewise, but xUnit for s
 	function, node         int    // 0 stands for 1, a time response; -1 for 0
 	kind, n, spacing, axis int    // 0 stands for 2, as many as there are values, 1, 9
 	xAxis                  int    // 0 stands for 17, time
@@ -69,7 +70,7 @@ func set(o one) string {
 		spacing = o.spacing
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, "    -1\n    58\n%s\nNONE\nNONE\nNONE\nNONE\n", none(o.id))
+	fmt.Fprintf(&b, "    -1\n    58\n%s\n%s\nNONE\nNONE\nNONE\n", none(o.id), none(o.run))
 	fmt.Fprintf(&b, "%5d%10d%5d%10d %-10s%10d%4d %-10s%10d%4d\n", function, 0, 0, 0, "NONE", o.node, 3, "NONE", 0, 0)
 	fmt.Fprintf(&b, "%10d%10d%10d%13.5E%13.5E%13.5E\n", or(o.kind, 2), o.n, spacing, o.start, o.step, 0.0)
 	xUnit := o.xUnit

@@ -34,7 +34,7 @@ func (Format) Name() string { return "UFF 58" }
 // claimed too, so that its refusal can say what it has.
 func (Format) Claims(_ string, data []byte) bool {
 	l := lines{rest: bytes.TrimLeft(data, "\r\n")}
-	return l.next() && mark(l.text) && l.next() && number(l.text) != ""
+	return l.next() && mark(l.text) && l.next() && number(l.text) != "" && traceio.LooksLike(data) != ""
 }
 
 // Read returns a recording for each drop: the force against time, in newtons
@@ -94,7 +94,11 @@ func (s *source) read() ([]*trace.Recording, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.drops(c)
+	parts, err := s.drops(c)
+	if err != nil {
+		return nil, err
+	}
+	return traceio.Wanted(s.name, fmt.Sprintf("%s:%d", s.name, inTime[0].line), parts, s.ask.Part)
 }
 
 // inTime keeps the functions of time, and refuses a file without any.

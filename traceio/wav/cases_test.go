@@ -119,6 +119,22 @@ func TestBesideTheForce(t *testing.T) {
 	}
 }
 
+// The layout shows the channels with their names, the unit of the force and a
+// few samples; text is never claimed, whatever its first letters are.
+func TestLayout(t *testing.T) {
+	got, err := wav.Format{}.Read("a.wav", stereo(riff{}), trace.Ask{FullScale: 8, Unit: "kN", SideCar: "channels = [\"force\", \"gate\"]", Gate: "gate"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := got.Layout.Columns
+	if len(c) != 2 || c[0].Title != "force" || c[0].Unit != "kN" || c[0].Use != "force" || c[1].Use != "gate" || c[1].Unit != "" || c[0].Cells[0] != "0.5" {
+		t.Errorf("%+v", c)
+	}
+	if (wav.Format{}).Claims("a.wav", []byte("RIFF1234WAVE,Force (N)\n0,1\n1,2\n")) {
+		t.Error("text is claimed")
+	}
+}
+
 var refusals = []struct {
 	name  string
 	data  []byte
@@ -147,6 +163,7 @@ var refusals = []struct {
 	{"no such channel", stereo(riff{}), trace.Ask{FullScale: 8, Unit: "kN", Force: "3"}, "a.wav", "--force 3", problem.NotFound},
 	{"a channel of time", mono(riff{}), trace.Ask{FullScale: 8, Unit: "kN", Time: "1"}, "--time", "no channel of time", problem.Invalid},
 	{"a stretch", stereo(riff{}), trace.Ask{FullScale: 8, Unit: "kN", Force: "1", Stretch: "2"}, "--stretch", "cannot be read", problem.Invalid},
+	{"a second drop", mono(riff{}), trace.Ask{FullScale: 8, Unit: "kN", Part: "2"}, "a.wav", "the file holds 1 drop: 1", problem.NotFound},
 	{"A-law", file(riff{tag: 6, channels: 1, rate: 1000, bits: 8, data: three}), byFlags, "a.wav", "A-law", problem.Unreadable},
 	{"RIFX", mono(riff{form: "RIFX"}), byFlags, "a.wav", "RIFX", problem.Unreadable},
 	{"float of 24 bits", file(riff{tag: 3, channels: 1, rate: 1000, bits: 24, data: three}), byFlags, "a.wav", "24 bits in 3 bytes", problem.Unreadable},

@@ -101,7 +101,7 @@ func (s *source) columns(p *parts, car *sideCar) []pick.Column {
 
 // record decodes the channels and makes the recording of them, in SI.
 func (s *source) record(p *parts, c *pick.Choice, k scale) (*trace.Recording, error) {
-	rec := &trace.Recording{Unit: k.unit.Symbol, PerMass: k.perMass, ForceColumn: c.Force.Own()}
+	rec := &trace.Recording{Unit: k.unit.Symbol, PerMass: k.perMass, ForceColumn: c.Force.Own(), Pull: s.pull}
 	var err error
 	if rec.Force, err = s.decode(p, c.Force.No-1); err != nil {
 		return nil, err

@@ -50,7 +50,7 @@ var tagNames = map[uint16]string{
 //
 // Layout: [RIFF1991] and [EBU3285], RF64 [EBU3306].
 func (s *source) parts() (*parts, error) {
-	if !(Format{}).Claims(s.name, s.data) {
+	if !begins(s.data) {
 		return nil, s.refuse(problem.Unreadable, "", "the file does not begin as a WAV file does").
 			Hint("give the file that the logger wrote, whole")
 	}
@@ -166,7 +166,6 @@ func (s *source) frames(p *parts) error {
 		if n >= 2 {
 			s.note(trace.Doubtful, fmt.Sprintf("the file is cut off: %d of %d frames are there; what came after is lost", n, (uint64(len(p.data))+p.missing)/uint64(frame)))
 		}
-		p.data = p.data[:n*frame]
 	}
 	if n < 2 {
 		return s.refuse(problem.TooFew, "", "the file has %d of 2 frames that a trace has at least", n).

@@ -45,9 +45,12 @@ func (s *source) sideCar() (*sideCar, error) {
 	}
 	if car.Pull != "" && s.ask.Pull == trace.PullFound {
 		s.fact("pull", car.Pull, "the side-car says so", "--pull")
+		s.pull = pulls[car.Pull]
 	}
 	return car, nil
 }
+
+var pulls = map[string]trace.Pull{"positive": trace.PullPositive, "negative": trace.PullNegative}
 
 // sensible reports whether v can be a full scale.
 func sensible(v float64) bool { return v > 0 && !math.IsInf(v, 0) }

@@ -22,9 +22,13 @@ var _ traceio.Format = Format{}
 // Name is the heading of the format in docs/FORMATS.md.
 func (Format) Name() string { return "WAV" }
 
-// Claims reports whether data begin as a WAV file does: RIFF or RF64 (or their
-// kin) with the form WAVE.
+// Claims reports whether data begin as a WAV file does, with RIFF or RF64 (or
+// their kin) and the form WAVE, and are no text.
 func (Format) Claims(_ string, data []byte) bool {
+	return begins(data) && traceio.LooksLike(data) != ""
+}
+
+func begins(data []byte) bool {
 	if len(data) < 12 || string(data[8:12]) != "WAVE" {
 		return false
 	}
@@ -53,8 +57,8 @@ func (f Format) Read(name string, data []byte, ask trace.Ask) (*trace.File, erro
 	if err != nil {
 		return file, err
 	}
-	file.Parts = []*trace.Recording{rec}
-	return file, nil
+	file.Parts, err = traceio.Wanted(name, name, []*trace.Recording{rec}, ask.Part)
+	return file, err
 }
 
 // source is a file, what is asked of it, and what was understood so far.
@@ -64,6 +68,7 @@ type source struct {
 	ask    trace.Ask
 	layout *trace.Layout
 	notes  []trace.Note
+	pull   trace.Pull // as the side-car says
 }
 
 func (s *source) read() (*trace.Recording, error) {

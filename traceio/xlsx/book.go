@@ -17,9 +17,9 @@ import (
 type book struct {
 	parts   map[string]*zip.File
 	sheets  []*sheet
-	shared  texts    // that cells refer to by number
-	dated   []bool   // cell style n shows a date or a time
-	left    int64    // bytes that may still be unpacked
+	shared  texts  // that cells refer to by number
+	dated   []bool // cell style n shows a date or a time
+	left    int64  // bytes that may still be unpacked
 	allowed int64
 }
 

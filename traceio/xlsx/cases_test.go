@@ -35,6 +35,7 @@ func readings(t testing.TB) []struct {
 		{"shared texts with entities", workbook(t, []string{"Time (s)", "Kraft &lt;links&gt; (N)"}, leaf{"Fall", rows(1, `<c t="s"><v>0</v></c>|<c t="s"><v>1</v></c>`, "0|1", "0.5|2.5", "2|-0.5")}), trace.Ask{}, 1, nil},
 		{"CDATA and a comment", one(leaf{"Fall", "<!-- > -->" + rows(1, titles, "0|1", "0.5|<c><v><![CDATA[2.5]]></v></c>", "2|-0.5")}), trace.Ask{}, 1, nil},
 		{"addresses left out", one(leaf{"Fall", `<row><c t="str"><v>Time (s)</v></c><c t="str"><v>Force (N)</v></c></row><row><c><v>0</v></c><c><v>1</v></c></row><row><c><v>.5</v></c><c><v>2.5</v></c></row><row><c><v>2</v></c><c><v>-0.5</v></c></row>`}), trace.Ask{}, 1, nil},
+		{"fonts and how it is spoken", one(leaf{"Fall", rows(1, "'Time (s)|<c t=\"inlineStr\"><is><r><t>For</t></r><r><t>ce (N)</t></r><rPh><t>kN</t></rPh></is></c>", "0|1", "0.5|2.5", "2|-0.5")}), trace.Ask{}, 1, nil},
 		{"units in a row of their own", one(leaf{"Fall", rows(1, "'t|'F", "'ms|'N", "0|1", "500|2.5", "2000|-0.5")}), trace.Ask{}, 1, nil},
 		{"empty rows in between", one(leaf{"Fall", rows(1, titles, "0|1", "", "0.5|2.5", "2|-0.5")}), trace.Ask{}, 1, nil},
 		{"force ends early", one(fall("0|1", "0.5|2.5", "2|-0.5", "3|", "4|")), trace.Ask{}, 1, []string{"ends at row 4"}},
@@ -52,6 +53,7 @@ func readings(t testing.TB) []struct {
 		{"two sheets alike", workbook(t, nil, plain, leaf{"Next", plain.data}), trace.Ask{}, 2, nil},
 		{"one of two, by number", workbook(t, nil, leaf{"Other", rows(1, "'Time (s)|'Load (N)", "0|9", "1|9")}, plain), trace.Ask{Sheet: "2"}, 1, nil},
 		{"one of two, by name", workbook(t, nil, leaf{"Other", rows(1, "'Time (s)|'Load (N)", "0|9", "1|9")}, plain), trace.Ask{Sheet: "FALL"}, 1, nil},
+		{"another table of forces above", one(leaf{"Fall", rows(1, "'Drop|'Force (N)", "1|7", "2|8") + rows(5, titles, "0|1", "0.5|2.5", "2|-0.5")}), trace.Ask{}, 1, []string{"begins at row 1 and was left out"}},
 		{"a longer table of settings above", one(leaf{"Fall", rows(1, "'a|1", "'b|2", "'c|3", "'d|4", "'e|5") + rows(7, titles, "0|1", "0.5|2.5", "2|-0.5")}), trace.Ask{}, 1, nil},
 	}
 }
@@ -94,7 +96,7 @@ func refusals(t testing.TB) []struct {
 		where string
 		what  string
 	}{
-		{"error", one(fall("0|1", `0.5|<c t="e"><v>#DIV/0!</v></c>`, "2|-0.5")), trace.Ask{}, `, sheet "Fall", cell B3`, "#DIV/0!"},
+		{"error", one(fall("0|1", `0.5|<c t="e"><v>#DIV/0!</v></c>`, "2|-0.5")), trace.Ask{}, `, sheet "Fall", cell B3`, "\"#DIV/0!\" there, an error"},
 		{"formula never worked out", one(fall("0|1", "0.5|<c><f>A3*2</f></c>", "2|-0.5")), trace.Ask{}, `, sheet "Fall", cell B3`, "never stored"},
 		{"gap in the force", one(fall("0|1", "0.5|", "2|-0.5")), trace.Ask{}, `, sheet "Fall", cell B3`, "goes on at row 4"},
 		{"gap in the time", one(fall("0|1", "|2.5", "2|-0.5")), trace.Ask{}, `, sheet "Fall", cell A3`, "no value there"},
@@ -119,6 +121,7 @@ func refusals(t testing.TB) []struct {
 		{"rows out of order", one(leaf{"Fall", rows(5, titles, "0|1") + rows(2, "1|2")}), trace.Ask{}, `, sheet "Fall", row 6`, "count upward"},
 		{"too many rows", one(leaf{"Fall", rows(1, titles, "0|1", "1|2") + `<row r="1048577"><c><v>1</v></c></row>`}), trace.Ask{}, `, sheet "Fall", row 1048576`, "rows below it"},
 		{"too many columns", one(leaf{"Fall", `<row r="1"><c r="XFE1"><v>1</v></c></row>`}), trace.Ask{}, `, sheet "Fall", row 1`, "16384 columns"},
+		{"cells out of order", one(leaf{"Fall", `<row r="1"><c r="C1"><v>1</v></c><c r="B1"><v>1</v></c></row>`}), trace.Ask{}, `, sheet "Fall", row 1`, "column B follows one of column C"},
 		{"document type", one(leaf{"Fall", `<!DOCTYPE a [<!ENTITY b "c">]>` + plain.data}), trace.Ask{}, "", "document type"},
 		{"a cell of two megabytes", one(fall("0|1", "1|<c><v>"+strings.Repeat("1", 2<<20)+"</v></c>")), trace.Ask{}, "", "1 MiB stands between two tags"},
 		{"binary workbook", packed(t, map[string]string{"[Content_Types].xml": "<Types/>", "xl/workbook.bin": "x"}), trace.Ask{}, "", "xlsb"},

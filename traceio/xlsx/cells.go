@@ -2,6 +2,7 @@ package xlsx
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -51,6 +52,15 @@ func (c cell) shown() string {
 		return strconv.FormatFloat(c.value, 'g', -1, 64)
 	}
 	return traceio.Shorten(c.text)
+}
+
+// in returns the cell of a column among the cells of a row, which stand in order.
+func in(cells []cell, col int) (cell, bool) {
+	i, ok := slices.BinarySearchFunc(cells, col, func(c cell, col int) int { return c.col - col })
+	if !ok {
+		return cell{}, false
+	}
+	return cells[i], true
 }
 
 // cells goes over the cells of a sheet, row by row; see gets the cells of one row
@@ -130,8 +140,8 @@ func (w *walk) newCell(x *scanner) error {
 		return w.refuse(problem.Unreadable, w.in, row(max(1, w.at)), "a cell %q is there, and the format allows %d columns", traceio.Shorten(x.attr("r")), MostColumns).
 			Hint("save the workbook again, or save the sheet as CSV")
 	}
-	if len(w.row) == MostColumns {
-		return w.refuse(problem.Unreadable, w.in, row(max(1, w.at)), "the row has more than %d cells, which the format does not allow", MostColumns).
+	if col <= w.col {
+		return w.refuse(problem.Unreadable, w.in, row(max(1, w.at)), "a cell of column %s follows one of column %s, and cells have to go from left to right", letters(col), letters(w.col)).
 			Hint("save the workbook again, or save the sheet as CSV")
 	}
 	w.col, w.one, w.typ = col, cell{row: w.at, col: col}, x.attr("t")

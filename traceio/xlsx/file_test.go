@@ -29,7 +29,7 @@ func workbook(t testing.TB, shared []string, sheets ...leaf) []byte {
 	parts["xl/workbook.xml"] = `<?xml version="1.0"?><workbook><sheets>` + list.String() + `</sheets></workbook>`
 	parts["xl/_rels/workbook.xml.rels"] = `<Relationships>` + rels.String() + `</Relationships>`
 	parts["xl/sharedStrings.xml"] = `<sst>` + texts.String() + `</sst>`
-	parts["xl/styles.xml"] = `<styleSheet><numFmts><numFmt numFmtId="164" formatCode="0.00&quot; days&quot;"/><numFmt numFmtId="165" formatCode="[h]:mm:ss.000"/></numFmts>` +
+	parts["xl/styles.xml"] = `<styleSheet><numFmts><numFmt numFmtId="164" formatCode="0.00&quot; days&quot;"/><numFmt numFmtId="165" formatCode="[ss].000"/></numFmts>` +
 		`<cellStyleXfs><xf numFmtId="14"/></cellStyleXfs><cellXfs><xf numFmtId="0"/><xf numFmtId="22"/><xf numFmtId="164"/><xf numFmtId="165"/></cellXfs></styleSheet>`
 	return packed(t, parts)
 }

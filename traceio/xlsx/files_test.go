@@ -106,6 +106,19 @@ func TestTwoSheetsAreTwoDrops(t *testing.T) {
 	}
 }
 
+func TestOneDropOfTwo(t *testing.T) {
+	for ask, rows := range map[string]int{"run 2": n - 2, "1": n - 1} {
+		file, err := xlsx.Format{}.Read("two-drops.xlsx", testdata(t, "two-drops.xlsx"), trace.Ask{Part: ask})
+		if err != nil || len(file.Parts) != 1 || len(file.Parts[0].Force) != rows {
+			t.Errorf("--part %s: %d drops, %v", ask, len(file.Parts), err)
+		}
+	}
+	_, err := xlsx.Format{}.Read("two-drops.xlsx", testdata(t, "two-drops.xlsx"), trace.Ask{Part: "run 3"})
+	if p := problem.All(err); len(p) != 1 || p[0].What != `--part "run 3": the file holds 2 drops: 1 "Run 1", 2 "Run 2"` {
+		t.Errorf("%v", err)
+	}
+}
+
 func TestMistakeIsNamed(t *testing.T) {
 	_, err := xlsx.Format{}.Read("mistake.xlsx", testdata(t, "mistake.xlsx"), trace.Ask{})
 	p := problem.All(err)

@@ -18,6 +18,7 @@ type table struct {
 	unnamedAt int
 	long      int // rows of it in the head
 	telling   bool
+	another   int // row of another table with such titles above it; 0 when there is none
 }
 
 // head is the first rows of a sheet that are not empty.
@@ -57,6 +58,9 @@ func (s *source) find(in *sheet) (*table, error) {
 		t := &table{sheet: in, first: h[from].row, long: to - from}
 		h.name(t, from, to)
 		if best == nil || t.telling && !best.telling || t.telling == best.telling && t.long > best.long {
+			if best != nil && best.telling && best.long > 1 {
+				t.another = best.top()
+			}
 			best = t
 		}
 		from = to
@@ -80,11 +84,11 @@ func (h head) run(from int) int {
 func continues(before, now []cell) bool {
 	shared := false
 	for _, c := range now {
-		i := slices.IndexFunc(before, func(b cell) bool { return b.col == c.col })
-		if i < 0 {
+		above, ok := in(before, c.col)
+		if !ok {
 			continue
 		}
-		if c.numeric() != before[i].numeric() {
+		if c.numeric() != above.numeric() {
 			return false
 		}
 		shared = shared || c.numeric()
@@ -128,7 +132,7 @@ func titling(cells []cell) bool {
 // over reports whether a row has something above a number of the row under it.
 func over(titles, cells []cell) bool {
 	for _, t := range titles {
-		if slices.ContainsFunc(cells, func(c cell) bool { return c.col == t.col }) {
+		if _, ok := in(cells, t.col); ok {
 			return true
 		}
 	}
@@ -157,12 +161,11 @@ func (h head) holds(col *pick.Column, from, to int) {
 	numbers, stamps, words := 0, 0, 0
 	var values []float64
 	for _, r := range h[from:to] {
-		i := slices.IndexFunc(r.cells, func(c cell) bool { return c.col == col.No })
-		if i < 0 {
+		c, ok := in(r.cells, col.No)
+		if !ok {
 			col.Gaps = true
 			continue
 		}
-		c := r.cells[i]
 		if len(col.Cells) < shown {
 			col.Cells = append(col.Cells, c.shown())
 		}

@@ -3,6 +3,8 @@ package xlsx_test
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
+	"io"
 	"runtime"
 	"strings"
 	"testing"
@@ -19,6 +21,7 @@ func bomb(t *testing.T, part, head, body string, times int) []byte {
 	t.Helper()
 	var out bytes.Buffer
 	z := zip.NewWriter(&out)
+	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestSpeed) })
 	for name, text := range map[string]string{
 		"[Content_Types].xml":        "<Types/>",
 		"xl/workbook.xml":            `<workbook><sheets><sheet name="Fall" r:id="rId1"/></sheets></workbook>`,
@@ -80,6 +83,25 @@ func peak(do func()) int64 {
 	return most
 }
 
+// A sheet of rows as wide as the format allows is looked at in little time: what
+// is done for each cell does not grow with the row.
+func TestWideSheet(t *testing.T) {
+	var b strings.Builder
+	for range 14 {
+		b.WriteString("<row>" + strings.Repeat("<c><v>1</v></c>", xlsx.MostColumns) + "</row>")
+	}
+	data := workbook(t, nil, leaf{"Fall", b.String()})
+	begun := time.Now()
+	_, err := xlsx.Format{}.Read("a.xlsx", data, trace.Ask{})
+	if err == nil {
+		t.Error("16384 columns without a name are read")
+	}
+	// About 0.2 s here; quadratic work would take ten.
+	if took := time.Since(begun); took > 5*time.Second {
+		t.Errorf("it took %v", took)
+	}
+}
+
 // Bombs are refused by a stated limit before the heap has grown by twenty times
 // the file.
 func TestBombs(t *testing.T) {
@@ -92,14 +114,14 @@ func TestBombs(t *testing.T) {
 		mega                   int // bytes that it unpacks to, in MiB
 		what                   string
 	}{
-		{"empty rows", sheet, "<worksheet><sheetData>", "<row/>", 20, "rows below it"},
-		{"empty elements before the cells", sheet, "<worksheet>", "<col/>", 70, "unpacks to more than 64 MiB"},
-		{"one long text", sheet, "<worksheet><sheetData><row><c><v>", "1", 70, "1 MiB stands between two tags"},
-		{"shared texts", "xl/sharedStrings.xml", "<sst>", "<si><t>a</t></si>", 100, "6 times the file"},
-		{"shared texts without an end", "xl/sharedStrings.xml", "<sst><si>", "<t>abc</t>", 60, "6 times the file"},
-		{"styles", "xl/styles.xml", "<styleSheet><cellXfs>", "<xf/>", 70, "unpacks to more than 64 MiB"},
-		{"sheets", "xl/workbook.xml", "<workbook><sheets>", `<sheet name="a" r:id="rId1"/>`, 20, "more than 1000 sheets"},
-		{"one long row", sheet, "<worksheet><sheetData><row>", `<c r="A1"><v>1</v></c>`, 20, "more than 16384 cells"},
+		{"empty rows", sheet, "<worksheet><sheetData>", "<row/>", 8, "rows below it"},
+		{"empty elements before the cells", sheet, "<worksheet>", `<col a="` + strings.Repeat("x", 1000) + `"/>`, 70, "unpacks to more than 64 MiB"},
+		{"one long text", sheet, "<worksheet><sheetData><row><c><v>", "1", 5, "1 MiB stands between two tags"},
+		{"shared texts", "xl/sharedStrings.xml", "<sst>", "<si><t>a</t></si>", 20, "6 times the file"},
+		{"shared texts without an end", "xl/sharedStrings.xml", "<sst><si>", "<t>abc</t>", 20, "6 times the file"},
+		{"styles", "xl/styles.xml", "<styleSheet><cellXfs>", `<xf a="` + strings.Repeat("x", 1000) + `"/>`, 70, "unpacks to more than 64 MiB"},
+		{"sheets", "xl/workbook.xml", "<workbook><sheets>", `<sheet name="a" r:id="rId1"/>`, 2, "more than 1000 sheets"},
+		{"one long row", sheet, "<worksheet><sheetData><row>", `<c r="A1"><v>1</v></c>`, 2, "from left to right"},
 	} {
 		data := bomb(t, c.part, c.head, c.body, c.mega<<20/len(c.body))
 		var err error

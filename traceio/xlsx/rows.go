@@ -22,7 +22,7 @@ type reading struct {
 	mark                       byte // before the decimals of numbers that are text; 0 while open
 	unsettled                  cell // the first text that may be 1.234 or 1234
 	ended                      int  // row from which the force has nothing more
-	footer                     int // row of words below the numbers
+	footer                     int  // row of words below the numbers
 	dayZero                    float64
 	lastRow                    int
 }
@@ -47,9 +47,9 @@ func (s *source) rows(t *table) (*trace.Recording, error) {
 		}
 		for _, one := range []*reader{r.force, r.time, r.stretch, r.gate} {
 			if one != nil {
-				one.got = cell{row: at, col: one.col.No}
-				if i := slices.IndexFunc(cells, func(c cell) bool { return c.col == one.col.No }); i >= 0 {
-					one.got = cells[i]
+				var ok bool
+				if one.got, ok = in(cells, one.col.No); !ok {
+					one.got = cell{row: at, col: one.col.No}
 				}
 			}
 		}
@@ -231,6 +231,9 @@ func (r *reading) finish() (*trace.Recording, error) {
 		}
 	}
 	r.rec.Notes = slices.Clone(r.choice.Notes)
+	if r.another > 0 {
+		r.rec.Notes = append(r.rec.Notes, note(trace.Doubtful, "another table of force or time begins at row %d and was left out; if it is a drop too, give it a sheet of its own", r.another))
+	}
 	if r.ended > 0 {
 		r.rec.Notes = append(r.rec.Notes, note(trace.Said, "%s ends at row %d; the rows after it have no value there", r.force.col, r.lastRow))
 	}

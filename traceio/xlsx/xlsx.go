@@ -109,20 +109,33 @@ func (s *source) read() ([]*trace.Recording, error) {
 		if err != nil {
 			return nil, err
 		}
-		if len(tables) > 1 {
-			rec.Part = traceio.Clean(t.sheet.name)
-		}
 		if samples += len(rec.Force); samples > max(MostRows, len(s.data)) {
 			return nil, s.refuse(problem.Unreadable, t.sheet, "", "up to here the sheets have %d samples, more than the file has bytes, which is our limit", samples).
 				Hint("read the sheets one by one: --sheet NAME")
 		}
 		out = append(out, rec)
 	}
+	nameDrops(out, tables)
 	s.understood(tables, looked) // again: a stretch may have turned out to have gaps
 	if out[0].TimeColumn != "" {
 		s.layout.Facts = append(s.layout.Facts, pick.Evenness(out[0].Time))
 	}
-	return out, nil
+	return traceio.Wanted(s.name, s.name, out, s.ask.Part)
+}
+
+// nameDrops names several drops by their sheets, or by number where a name would
+// tell none apart.
+func nameDrops(parts []*trace.Recording, tables []*table) {
+	if len(parts) == 1 {
+		return
+	}
+	seen := map[string]bool{"": true}
+	for i, rec := range parts {
+		if rec.Part = traceio.Clean(tables[i].sheet.name); seen[rec.Part] {
+			rec.Part = fmt.Sprintf("drop %d", i+1)
+		}
+		seen[rec.Part] = true
+	}
 }
 
 func (s *source) fact(what, is, why, flag string) {

@@ -72,7 +72,7 @@ var groups = []group{
 		{"peak_recorded_N", "largest sample", "as recorded, before any step", kilonewton, func(r *trace.Reading) trace.Value { return r.PeakRecorded }},
 		{"hang_weight_N", "hang weight", "when all is still", newton, func(r *trace.Reading) trace.Value { return r.HangWeight }},
 		{"gain_check", "hang weight over m g", "a check on the cell's gain", ratio, func(r *trace.Reading) trace.Value { return r.GainCheck }},
-		{"closing_stretch_m", "closing stretch", "between the first contact's and the next one's begin; 0 would be perfect", metre, func(r *trace.Reading) trace.Value { return r.ClosingStretch }},
+		{"closing_stretch_m", "closing stretch", "where the rope goes tight again; 0 would be perfect", metre, func(r *trace.Reading) trace.Value { return r.ClosingStretch }},
 		{"closing_speed_mps", "closing speed", "left over when all is still; 0 would be perfect", speed, func(r *trace.Reading) trace.Value { return r.ClosingSpeed }},
 		{"tare_N", "tare", "taken off every sample", newton, func(r *trace.Reading) trace.Value { return r.Tare }},
 		{"drift_Nps", "drift of zero", "", figure.Unit{Name: "N/s", Scale: 1, Decimals: 2}, func(r *trace.Reading) trace.Value { return r.Drift }},
