@@ -106,13 +106,13 @@ var coverageCases = []struct {
 var doubtStated = Doubt{Cell: 0.005, Mass: 0.08, Drop: 0.01}
 
 // How often the 95 % intervals hold the truth, over falls whose cell, mass and
-// drop are off by what was stated. FALLWRIGHT_TRIALS sets how many falls (400
+// drop are off by what was stated. FALLWRIGHT_TRIALS sets how many falls (250
 // when not set, and 150 with -short); when set, the table of docs/METHODS.md is
 // printed, there with 2000. The limits are 93 and 97 %, and 1.65 standard
 // deviations of counting so many trials; the intervals named as wide on purpose
 // may be right more often.
 func TestCoverage(t *testing.T) {
-	trials := 400
+	trials := 250
 	if testing.Short() {
 		trials = 150
 	}
