@@ -36,6 +36,11 @@ func TestTakeAnswersAnything(t *testing.T) {
 		if err := json.Unmarshal(text, &again); err != nil {
 			t.Fatal(err)
 		}
+		for k, c := range r.Contacts {
+			if c.From > c.To || c.Start > c.End || k > 0 && (c.From <= r.Contacts[k-1].To || c.Start < r.Contacts[k-1].End) {
+				t.Fatalf("contact %d: %+v after %+v", k+1, c, r.Contacts[max(0, k-1)])
+			}
+		}
 		for key, u := range r.Uncertainty {
 			if !(u.Standard >= 0) || !(u.Lower <= u.Upper) || math.IsInf(u.Upper, 0) {
 				t.Fatalf("%s: %+v", key, u)

@@ -54,19 +54,36 @@ func findContacts(time, force []float64, limit thresholds) []Contact {
 		out = append(out, c)
 		i = last
 	}
-	for k := range out {
-		out[k].locate(time, force, limit)
+	apart := out[:0]
+	for _, c := range out {
+		c.locate(time, force, limit)
+		if k := len(apart) - 1; k >= 0 && (c.Start < apart[k].End || c.From <= apart[k].To) {
+			apart[k].join(c)
+			continue
+		}
+		apart = append(apart, c)
 	}
-	return out
+	return apart
+}
+
+// join takes in a contact whose flank meets this one's: the rope was not seen to
+// go slack between them.
+func (c *Contact) join(next Contact) {
+	if next.To > c.To {
+		c.To, c.End, c.Open = next.To, max(c.End, next.End), next.Open
+	}
+	if next.Peak > c.Peak {
+		c.Peak, c.PeakAt = next.Peak, next.PeakAt
+	}
 }
 
 func (c *Contact) locate(time, force []float64, limit thresholds) {
 	c.Start, c.End = time[c.From], time[c.To]
 	if !c.Begun {
-		c.Start = zeroCrossing(time, force, c.From, +1, limit)
+		c.Start = min(c.Start, zeroCrossing(time, force, c.From, +1, limit))
 	}
 	if !c.Open {
-		c.End = zeroCrossing(time, force, c.To, -1, limit)
+		c.End = max(c.End, zeroCrossing(time, force, c.To, -1, limit))
 	}
 	for i := c.From; i <= c.To; i++ {
 		if i == c.From || force[i] > c.Peak {
