@@ -98,6 +98,7 @@ type inputs struct {
 	mass    float64 // kg
 	drop    float64 // m
 	gate    float64 // relative
+	guide   float64 // m/s, on the speed of a free fall
 	gravity float64 // m/s2
 	stay    float64 // m, by which the rope goes tight again lower than it first did
 }
@@ -114,6 +115,9 @@ var none = func() (out outcome) {
 // brings the edges of the contact out by b over the slope of the flank.
 func (t *take) outcome(c course, in inputs) outcome {
 	gain := (1 + in.cell) * (1 + in.edge)
+	if t.rec.PerMass {
+		gain *= 1 + in.mass/t.set.Mass
+	}
 	start := c.start + in.start - in.tare/c.rise
 	end := c.end + in.end + in.tare/c.fall
 	first := Contact{Start: start, End: end, Open: c.open}
@@ -152,7 +156,7 @@ func (t *take) values(c course, time, force []float64, first, next Contact, in i
 	case "light gate":
 		v = out[ofGate]
 	case "drop":
-		v = out[ofGeometry]
+		v = out[ofGeometry] + in.guide
 	case "trace":
 		v = out[ofImpact]
 	}

@@ -7,6 +7,9 @@ import (
 	"fallwright.example/num/uncert"
 )
 
+// tightAgain is the source that stands for where the rope goes tight again.
+const tightAgain = "where the rope goes tight again"
+
 // coverage is the probability of the intervals.
 const coverage = 0.95
 
@@ -43,7 +46,7 @@ func (t *take) readDoubt() {
 
 // keep combines the parts of a value and keeps its uncertainty under the key.
 func (t *take) keep(key string, v Value, bias float64, parts []part) {
-	if !v.Known() {
+	if !v.Known() || math.IsNaN(bias) {
 		return
 	}
 	shares := make([]uncert.Share, 0, len(parts))
@@ -51,6 +54,9 @@ func (t *take) keep(key string, v Value, bias float64, parts []part) {
 		if p.input > 0 && p.slope != 0 && !math.IsNaN(p.slope) && !math.IsInf(p.input, 0) {
 			shares = append(shares, uncert.Share{Name: p.source, Unit: p.unit, Input: p.input, Freedom: p.freedom, Sensitivity: p.slope})
 		}
+	}
+	if len(shares) == 0 {
+		return // nothing is known of it, which is not that it is exact
 	}
 	sum, err := uncert.FromShares(float64(v), shares)
 	if err != nil {
@@ -84,8 +90,11 @@ func (t *take) keep(key string, v Value, bias float64, parts []part) {
 // and its degrees of freedom.
 func (t *take) offset(at float64) (u, freedom float64) {
 	u = t.zero.doubt
-	if t.zero.drift.taken {
-		u = math.Hypot(u, t.zero.drift.doubt*t.scale*(at-t.zero.drift.mid))
+	switch d := t.zero.drift; {
+	case d.taken:
+		u = math.Hypot(u, d.doubt*t.scale*(at-d.mid))
+	case math.Abs(d.slope) > driftSeen*d.doubt: // it may be one, and was not taken off
+		u = math.Hypot(u, d.slope*t.scale*(at-d.mid))
 	}
 	return u, float64(max(1, t.zero.blocks-1))
 }
@@ -108,7 +117,26 @@ func (t *take) common(at, gain, shift float64) []part {
 		{"edge", t.set.Edge.Angle * t.set.Doubt.Friction, "1", 0, gain},
 		{"tare", u, "N", freedom, shift},
 		{"resolution", t.converterStep(), "N", 0, shift},
+		{"mass", t.massDoubt(), "1", 0, gain},
 	}
+}
+
+// massDoubt is the relative uncertainty of a force that is a recorded
+// acceleration times the mass; 0 for a cell's.
+func (t *take) massDoubt() float64 {
+	if !t.rec.PerMass {
+		return 0
+	}
+	return t.set.Doubt.Mass / t.set.Mass
+}
+
+// driftDoubt is what a drift that was not taken off may be, in N/s.
+func (t *take) driftDoubt() float64 {
+	d := t.zero.drift
+	if !t.zero.known || d.taken || math.IsInf(d.doubt, 1) {
+		return 0
+	}
+	return math.Hypot(d.doubt, d.slope) * t.scale
 }
 
 func (t *take) doubtTare() {
@@ -124,7 +152,8 @@ func (t *take) doubtHang() {
 	if math.IsNaN(level) {
 		return
 	}
-	parts := append(t.common(t.rec.Time[len(t.rec.Time)-1], level, 1), part{"noise", t.swing.spread, "N", 0, 1})
+	end := t.rec.Time[len(t.rec.Time)-1]
+	parts := append(t.common(end, level, 1), part{"noise", t.swing.spread, "N", 0, 1}, part{"drift", t.driftDoubt(), "N/s", 0, end - t.zero.drift.mid})
 	t.keep("hang_weight_N", t.r.HangWeight, 0, parts)
 	if t.r.GainCheck.Known() {
 		weight := t.set.Mass * t.gravity
@@ -168,10 +197,28 @@ func (t *take) sources(c course) []source {
 		{"end of contact", "s", edges[1], 0, c.jumps[1], func(in *inputs, by float64) { in.end = by }},
 		{"mass", "kg", d.Mass, 0, false, func(in *inputs, by float64) { in.mass = by }},
 		{"drop", "m", d.Drop, 0, false, func(in *inputs, by float64) { in.drop = by }},
-		{"gate", "1", d.Gate, 0, false, func(in *inputs, by float64) { in.gate = by }},
+		{"gate", "1", t.gateDoubt, 0, false, func(in *inputs, by float64) { in.gate = by }},
 		{"gravity", "m/s2", d.Gravity, 0, false, func(in *inputs, by float64) { in.gravity = by }},
-		{"where the rope goes tight again", "m", stay, 0, false, func(in *inputs, by float64) { in.stay = by }},
+		{tightAgain, "m", stay, 0, false, func(in *inputs, by float64) { in.stay = by }},
 	}
+}
+
+// guide is what the guide may have taken from the speed of a free fall: the
+// trace's own speed differs from it by d, of which two standard uncertainties of
+// the trace's own are set against cell, mass and noise. Anything between may be
+// true, d/√3.
+func (t *take) guide(impact []part) source {
+	d := 0.0
+	if t.speed.from == "drop" && !math.IsNaN(t.speed.own) {
+		own := 0.0
+		for _, p := range impact {
+			if p.source != tightAgain && !math.IsNaN(p.slope) {
+				own = math.Hypot(own, p.slope*p.input)
+			}
+		}
+		d = max(0, math.Abs(t.speed.speed-t.speed.own)-2*own)
+	}
+	return source{"guide's friction", "m/s", d / math.Sqrt(3), 0, false, func(in *inputs, by float64) { in.guide = by }}
 }
 
 // edgeFit is the 1 + 12 of the line and nearly that again: see edgeDoubt.
@@ -216,18 +263,12 @@ func (t *take) doubtCourse() {
 	sources := t.sources(c)
 	parts := make([][]part, ofAll)
 	for _, s := range sources {
-		if !(s.u > 0) {
-			continue
-		}
-		var up, down inputs
-		s.move(&up, s.u)
-		s.move(&down, -s.u)
-		high, low := t.outcome(c, up), t.outcome(c, down)
-		for k := range parts {
-			parts[k] = append(parts[k], part{s.name, s.u, s.unit, s.freedom, (high[k] - low[k]) / (2 * s.u)})
-		}
+		t.sense(c, s, parts)
 	}
 	t.addNoise(c, parts)
+	guide := t.guide(parts[ofImpact])
+	t.sense(c, guide, parts)
+	sources = append(sources, guide)
 	t.addIntegration(c, parts)
 	for k, key := range outcomeKeys {
 		t.keep(key, t.valueOf(k), 0, parts[k])
@@ -238,16 +279,32 @@ func (t *take) doubtCourse() {
 	}
 }
 
-// noiseOf is noise's part of each value.
+// noiseOf is the part of noise and of the integration in each value, which no
+// input of the course stands for.
 func noiseOf(parts [][]part) (noise [ofAll]float64) {
 	for k := range parts {
 		for _, p := range parts[k] {
-			if p.source == "noise" && !math.IsNaN(p.slope) {
-				noise[k] = math.Abs(p.slope) * p.input
+			if (p.source == "noise" || p.source == "integration") && !math.IsNaN(p.slope) {
+				noise[k] = math.Hypot(noise[k], p.slope*p.input)
 			}
 		}
 	}
 	return noise
+}
+
+// sense adds a source's part in every value: the sensitivity is a central
+// difference over one standard uncertainty.
+func (t *take) sense(c course, s source, parts [][]part) {
+	if !(s.u > 0) {
+		return
+	}
+	var up, down inputs
+	s.move(&up, s.u)
+	s.move(&down, -s.u)
+	high, low := t.outcome(c, up), t.outcome(c, down)
+	for k := range parts {
+		parts[k] = append(parts[k], part{s.name, s.u, s.unit, s.freedom, (high[k] - low[k]) / (2 * s.u)})
+	}
 }
 
 // valueOf is the reading's value of an outcome.
@@ -296,7 +353,7 @@ func (t *take) doubtTimes(c course, sources []source) {
 			begin = s.u
 		}
 	}
-	top := t.topOf(t.r.Contacts[t.best])
+	top := t.top
 	plateau := 0.0
 	if q := float64(t.r.Resolution); q > 0 && top.bend > 0 {
 		plateau = math.Sqrt(2*q/top.bend) / 3

@@ -26,7 +26,12 @@ func paceOf(time []float64) pace {
 	p := pace{rate: 1 / whole, even: true, usual: whole, shortest: math.Inf(1)}
 	for i := 1; i < n; i++ {
 		dt := time[i] - time[i-1]
-		p.shortest, p.longest = min(p.shortest, dt), max(p.longest, dt)
+		if dt < p.shortest {
+			p.shortest = dt
+		}
+		if dt > p.longest {
+			p.longest = dt
+		}
 	}
 	if p.shortest >= (1-unevenShare)*whole && p.longest <= (1+unevenShare)*whole {
 		return p

@@ -15,11 +15,9 @@ func (t *take) judgeClipping() {
 
 func (t *take) judgeLimit(sign float64, grade Grade, text string) {
 	turned, f := sign*t.zero.sign, t.rec.Force // as recorded: a drift taken off would bend a flat
-	top, at := math.Inf(-1), 0
-	for i, v := range f {
-		if turned*v > top {
-			top, at = turned*v, i
-		}
+	level, at := t.wide.high, t.wide.highAt
+	if turned < 0 {
+		level, at = t.wide.low, t.wide.lowAt
 	}
 	height := sign * t.raw[at] // above zero
 	if height < clearOfZero*float64(t.r.PeakForce) {
@@ -27,11 +25,11 @@ func (t *take) judgeLimit(sign float64, grade Grade, text string) {
 	}
 	longest, place, touched := 0, at, 0
 	for i := at; i < len(f); i++ {
-		if turned*f[i] != top {
+		if f[i] != level {
 			continue
 		}
 		run := i
-		for run < len(f) && turned*f[run] == top {
+		for run < len(f) && f[run] == level {
 			run++
 		}
 		touched += run - i
@@ -47,12 +45,28 @@ func (t *take) judgeLimit(sign float64, grade Grade, text string) {
 	for to+1 < len(f) && sign*t.raw[to+1] > 0.95*height {
 		to++
 	}
-	coarse := float64(t.r.Resolution) * t.edgeLift()
+	// Below a rounded top the next step of the converter is reached soon: its
+	// flat is no more than 2.4 times as long as the next.
+	step := float64(t.r.Resolution)
+	next := 0
+	for i := from; i <= to; i++ {
+		if below := math.Abs(f[i] - level); below > 0 && below < 1.5*step {
+			next++
+		}
+	}
+	coarse := step * t.edgeLift()
 	flat := longest >= flatFewest || longest == flatFewest-1 && touched > longest && coarse < 0.01*height
-	if flat && 2*longest > to-from+1 {
-		t.note(grade, text, longest, sign*height)
+	sharp := 2*longest > to-from+1 && touched > flatOver*next
+	// Noise well above a step does not give the same value again and again.
+	again := t.zero.noise > 2*coarse && (longest >= flatFewest || touched >= 2*flatFewest)
+	if flat && sharp || again {
+		t.note(grade, text, max(longest, touched), sign*height)
+		t.lost = t.lost || sign > 0
 	}
 }
+
+// flatOver is how many times as long as the next step's a clipped flat is.
+const flatOver = 3
 
 // clearOfZero is the share of the peak from which a lowest level is a limit.
 const clearOfZero = 0.2

@@ -12,6 +12,7 @@ const (
 	humShare = 0.002 // share of the peak from which it is remarked
 	humRate  = 1000  // samples a second that it is looked for in
 	humMost  = 2000  // samples, likewise
+	humRoom  = 4     // times the deviation of a stretch that no line in it exceeds: √2 for a pure one
 )
 
 // judgeHum looks for the mains, 50 or 60 Hz, in the quiet stretch, and remarks
@@ -22,6 +23,10 @@ func (t *take) judgeHum() {
 		return
 	}
 	every := max(1, int(t.pace.rate/humRate))
+	part := max(1, float64(z.to-z.from)/float64(every)/humMost) // of the stretch, that is looked at
+	if humRoom*z.noise*math.Sqrt(part) < humShare*float64(t.r.PeakForce) && z.noise <= 0.003*t.over.span() {
+		return // whatever is in it is too small for either remark
+	}
 	quiet, rate := blockMeans(t.rec.Force[z.from:z.to], every), t.pace.rate/float64(every)
 	best, at := dsp.Line{}, 0.0
 	for _, f := range []float64{50, 60} {
@@ -39,7 +44,7 @@ func (t *take) judgeHum() {
 		t.mains = at
 		return
 	}
-	if wander := differenceNoise(t.rec.Force) * t.scale; z.noise > 3*wander && z.noise > 0.003*t.span() && !z.drift.taken {
+	if wander := t.jitter * t.scale; z.noise > 3*wander && z.noise > 0.003*t.over.span() && !z.drift.taken {
 		t.note(Doubtful, "the quiet stretch wanders by %.3g N, from sample to sample by %.3g N: mains hum or drift, which no reading here takes out", z.noise, wander)
 	}
 }

@@ -27,7 +27,7 @@ func (t *take) judge() {
 // remark, contactFewest the samples that a contact's integrals want.
 const (
 	missedMost    = 0.005
-	contactFewest = 20
+	contactFewest = 40
 )
 
 // judgeRate remarks on too slow a rate: the largest share of a half-sine's peak
@@ -44,9 +44,9 @@ func (t *take) judgeRate() {
 	missed := 1 - math.Cos(math.Min(math.Pi/2, math.Pi/(2*samples)))
 	switch {
 	case missed > missedMost:
-		t.note(Doubtful, "%.6g samples a second on a contact of %.3g s: up to %.2g %% of the peak may have fallen between two samples, record at %.6g Hz or more", t.pace.rate, d, 100*missed, roundUp(contactFewest*5/d))
+		t.note(Doubtful, "%.6g samples a second on a pulse of %.3g s: up to %.2g %% of the peak may have fallen between two samples, record at %.6g Hz or more", t.pace.rate, d, 100*missed, roundUp(100/d))
 	case samples < contactFewest:
-		t.note(Doubtful, "the contact has only %.0f samples: impulse, stretch and energy are coarse, record at %.6g Hz or more", samples, roundUp(contactFewest*5/d))
+		t.note(Doubtful, "the contact has only %.0f samples: impulse, stretch and energy are coarse, record at %.6g Hz or more", samples, roundUp(100/d))
 	}
 }
 

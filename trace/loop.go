@@ -21,10 +21,10 @@ const tangentFrom, tangentTo = 0.8, 0.95
 // for one loading and unloading. It is the usual ΔW/(2π·W) of a full cycle, and
 // 2ζ of a lightly damped rope, since a contact is half of one.
 func (t *take) readLoop() {
-	if len(t.motions) == 0 || !t.r.MaxStretch.Known() {
+	if t.first == nil || !t.r.MaxStretch.Known() {
 		return
 	}
-	first, m := t.r.Contacts[0], t.motions[0]
+	first, m := t.r.Contacts[0], t.first
 	fit := line{}
 	for i := first.From; i <= first.To && t.rec.Time[i] < first.PeakAt; i++ {
 		if f := t.sig.Force[i]; f >= tangentFrom*first.Peak && f <= tangentTo*first.Peak {
@@ -79,6 +79,23 @@ func (l *line) add(x, y float64) {
 	l.xx += dx * (x - l.meanX)
 	l.xy += dx * (y - l.meanY)
 	l.yy += dy * (y - l.meanY)
+}
+
+// weigh adds a point with a weight.
+func (l *line) weigh(x, y, w float64) {
+	l.n += w
+	dx, dy := x-l.meanX, y-l.meanY
+	l.meanX += dx * w / l.n
+	l.meanY += dy * w / l.n
+	l.xx += w * dx * (x - l.meanX)
+	l.xy += w * dx * (y - l.meanY)
+	l.yy += w * dy * (y - l.meanY)
+}
+
+// doubtWeighed is doubt for so many points that were weighed.
+func (l *line) doubtWeighed(points float64) float64 {
+	rest := max(0, l.yy-l.xy*l.xy/l.xx)
+	return math.Sqrt(rest / (points - 2) / l.xx)
 }
 
 func (l *line) slope() float64 { return l.xy / l.xx }

@@ -23,25 +23,49 @@ type motion struct {
 
 func integrate(time, force []float64, c Contact, mass, speed, gravity float64) motion {
 	n := c.To - c.From + 1
-	return integrateInto(make([]float64, 0, n), make([]float64, 0, n), time, force, c, mass, speed, gravity)
+	return integrateInto(make([]float64, n), make([]float64, n), time, force, c, mass, speed, gravity)
 }
 
 // integrateInto is integrate with room for speed and stretch given.
 func integrateInto(speeds, stretches, time, force []float64, c Contact, mass, speed, gravity float64) motion {
-	m := motion{speed: speeds[:0], stretch: stretches[:0]}
+	n := c.To - c.From + 1
+	m := motion{speed: speeds[:n], stretch: stretches[:n]}
+	half := 0.5 / mass
+	at := begin(c, force, speed)
+	at = m.carry(at, time[c.From:c.To+1], force[c.From:c.To+1], m.speed, m.stretch, half, gravity)
+	m.finish(at, c, half, gravity)
+	return m
+}
+
+// begin is the mass where a contact begins.
+func begin(c Contact, force []float64, speed float64) place {
 	at := place{t: c.Start, v: speed}
 	if c.Begun {
 		at.f = force[c.From]
 	}
-	half := 0.5 / mass
-	for i := c.From; i <= c.To; i++ {
-		next := at.after(time[i], force[i], half, gravity)
-		if at.v > 0 && next.v <= 0 && !m.turned {
-			m.turn(at, next)
+	return at
+}
+
+// carry takes the mass over some samples, and notes its speed and stretch there.
+func (m *motion) carry(at place, time, force, speed, stretch []float64, half, gravity float64) place {
+	force, speed, stretch = force[:len(time)], speed[:len(time)], stretch[:len(time)]
+	pt, pf, pv, px, work := at.t, at.f, at.v, at.x, at.work // place.after, in registers
+	for i, t := range time {
+		f := force[i]
+		dt := t - pt
+		v := pv + dt*(gravity-half*(pf+f))
+		x, w := px+0.5*(pv+v)*dt, work+0.5*(pf*pv+f*v)*dt
+		if v <= 0 && pv > 0 && !m.turned {
+			m.turn(place{pt, pf, pv, px, work}, place{t, f, v, x, w})
 		}
-		at = next
-		m.speed, m.stretch = append(m.speed, at.v), append(m.stretch, at.x)
+		speed[i], stretch[i] = v, x
+		pt, pf, pv, px, work = t, f, v, x, w
 	}
+	return place{pt, pf, pv, px, work}
+}
+
+// finish takes the mass from the last sample of a contact to its end.
+func (m *motion) finish(at place, c Contact, half, gravity float64) {
 	if !c.Open {
 		next := at.after(c.End, 0, half, gravity)
 		if at.v > 0 && next.v <= 0 && !m.turned {
@@ -50,7 +74,6 @@ func integrateInto(speeds, stretches, time, force []float64, c Contact, mass, sp
 		at = next
 	}
 	m.loop, m.end, m.last = at.work, at.v, at.x
-	return m
 }
 
 // place is the mass at a moment: time, force, speed, stretch and the work so far.
@@ -113,8 +136,10 @@ func (t *take) readMotion() {
 		return
 	}
 	t.sig.First = t.r.Contacts[0].From
-	room := t.r.Contacts[len(t.r.Contacts)-1].To + 1 - t.sig.First
-	t.sig.Speed, t.sig.Stretch = make([]float64, 0, room), make([]float64, 0, room)
+	if !t.lean {
+		room := t.r.Contacts[len(t.r.Contacts)-1].To + 1 - t.sig.First
+		t.sig.Speed, t.sig.Stretch = make([]float64, 0, room), make([]float64, 0, room)
+	}
 	x, from := 0.0, t.r.Contacts[0].Start
 	for k := range t.r.Contacts {
 		c := &t.r.Contacts[k]
@@ -128,21 +153,87 @@ func (t *take) readMotion() {
 			t.note(Said, "contact %d would begin on the way up: the motion is followed no further", k+1)
 			break
 		}
-		m := integrate(t.rec.Time, t.raw, *c, t.set.Mass, v, t.gravity)
-		t.motions = append(t.motions, m)
-		t.sig.Speed = append(t.sig.Speed, m.speed...)
-		for _, s := range m.stretch {
-			t.sig.Stretch = append(t.sig.Stretch, x+s)
+		m := t.through(k, x, v)
+		if k == 0 {
+			t.first = &m
 		}
 		c.fill(m, v)
+		if t.bent() {
+			c.Impulse, c.EnergyAbsorbed, c.ReboundSpeed, c.Restitution = None(), None(), None(), None()
+		}
 		x, v, from = x+m.last, m.end, c.End
-		if !m.turned || c.Open {
+		if !m.turned || c.Open || t.bent() {
 			break
 		}
 	}
 	t.step("motion", "speed and stretch by integration over the contacts, free fall between them",
 		Param{"mass", t.set.Mass, "kg"}, Param{"speed at contact", t.speed.speed, "m/s"}, Param{"gravity", t.gravity, "m/s2"})
 	t.keepMotion()
+}
+
+// through integrates a contact that begins at a stretch x with speed v, and adds
+// it to the signal's motion. Lean, the motion of a later contact is not kept, but
+// for what the speed at the end is taken from.
+func (t *take) through(k int, x, v float64) motion {
+	c := t.r.Contacts[k]
+	t.rest = rest{}
+	if t.lean && k > 0 {
+		return t.pass(c, v)
+	}
+	n := c.To - c.From + 1
+	var speed, stretch []float64
+	if t.lean {
+		speed, stretch = make([]float64, n), make([]float64, n)
+	} else {
+		had := len(t.sig.Speed)
+		t.sig.Speed, t.sig.Stretch = t.sig.Speed[:had+n], t.sig.Stretch[:had+n]
+		speed, stretch = t.sig.Speed[had:], t.sig.Stretch[had:]
+	}
+	m := integrateInto(speed, stretch, t.rec.Time, t.raw, c, t.set.Mass, v, t.gravity)
+	if x != 0 {
+		for i := range stretch {
+			stretch[i] += x
+		}
+	}
+	t.rest.add(speed, c.From, len(t.raw))
+	return m
+}
+
+// passSamples is how many samples of a contact are integrated at a time.
+const passSamples = 4096
+
+// pass integrates a contact without keeping its motion.
+func (t *take) pass(c Contact, v float64) motion {
+	var m motion
+	var room [2][passSamples]float64
+	half := 0.5 / t.set.Mass
+	at := begin(c, t.raw, v)
+	for from := c.From; from <= c.To; from += passSamples {
+		to := min(from+passSamples, c.To+1)
+		at = m.carry(at, t.rec.Time[from:to], t.raw[from:to], room[0][:], room[1][:], half, t.gravity)
+		t.rest.add(room[0][:to-from], from, len(t.raw))
+	}
+	m.finish(at, c, half, t.gravity)
+	return m
+}
+
+// rest is the speed of the contact at hand over the end of the recording, where
+// the mass may hang.
+type rest struct {
+	sum, n float64
+	to     int // the sample after the last
+}
+
+// restFrom is the first sample of the end of a recording.
+func restFrom(samples int) int { return samples - int(restShare*float64(samples)) }
+
+// add takes speeds in, of which the first belongs to sample from.
+func (r *rest) add(speed []float64, from, samples int) {
+	r.to = from + len(speed)
+	for _, v := range speed[min(len(speed), max(0, restFrom(samples)-from)):] {
+		r.sum += v
+		r.n++
+	}
 }
 
 // fly adds the samples before a contact, in free fall since from, to the
@@ -178,7 +269,7 @@ func (c *Contact) fill(m motion, speed float64) {
 
 // keepMotion makes the first contact's motion the reading's, or says why not.
 func (t *take) keepMotion() {
-	first, m, speed := t.r.Contacts[0], t.motions[0], t.speed.speed
+	first, m, speed := t.r.Contacts[0], t.first, t.speed.speed
 	if !m.turned {
 		t.note(Doubtful, "with %.4g kg at %.4g m/s the mass does not come to a stop within the first contact: the trace ends too early, or mass, drop, unit or the cell's gain are not right", t.set.Mass, speed)
 		return
@@ -189,6 +280,9 @@ func (t *take) keepMotion() {
 	}
 	if first.Open {
 		t.note(Said, "without an end of the first contact, energy absorbed and rebound speed cannot be had")
+		return
+	}
+	if t.bent() {
 		return
 	}
 	if !first.ReboundSpeed.Known() {

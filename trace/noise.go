@@ -41,7 +41,7 @@ func (t *take) addNoise(c course, parts [][]part) {
 			add(ofFriction, 2*v/math.Pow(float64(t.r.GeometrySpeed), 2)*own)
 		}
 	}
-	if len(t.motions) > 0 && t.motions[0].turned {
+	if t.first != nil && t.first.turned {
 		t.addMotionNoise(c, add)
 	}
 }

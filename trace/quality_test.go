@@ -170,11 +170,11 @@ func TestSwingOfSine(t *testing.T) {
 		time = append(time, s)
 		force = append(force, level+300*math.Exp(-decay*s)*math.Sin(2*math.Pi*f*s))
 	}
-	s := swingOf(time, force, 0, len(force)-1, 5)
+	s := swingOf(time, force, 0, len(force)-1, 5, 0)
 	within(t, "decrement", Value(s.decrement), decay/f, 0.002*decay/f)
 	within(t, "frequency", Value(s.frequency), f, 0.001*f)
 	within(t, "level", Value(s.level), level, 0.5)
-	if short := swingOf(time, force, 0, 2500, 5); short.halves != 0 {
+	if short := swingOf(time, force, 0, 2500, 5, 0); short.halves != 0 {
 		t.Errorf("a swing from %d half cycles", short.halves)
 	}
 }
@@ -270,7 +270,8 @@ func TestLightGate(t *testing.T) {
 	within(t, "guide friction", r.GuideFriction, 1-refDrop/5.2, 1e-6)
 }
 
-// Behind an edge the cell reads T·e^(−μθ): the reading is the rope's force.
+// Behind an edge the cell reads T·e^(−μθ) while the rope runs out: the reading is
+// the rope's force up to the turn, and no more.
 func TestEdge(t *testing.T) {
 	clean := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6)
 	edge := Edge{Friction: 0.2, Angle: math.Pi / 2}
@@ -281,7 +282,11 @@ func TestEdge(t *testing.T) {
 		t.Fatal(err)
 	}
 	within(t, "peak", r.PeakForce, float64(straight.PeakForce), 1e-6)
-	within(t, "absorbed", r.EnergyAbsorbed, float64(straight.EnergyAbsorbed), 1e-6)
+	within(t, "stretch", r.MaxStretch, float64(straight.MaxStretch), 1e-6)
+	within(t, "energy in", r.EnergyIn, float64(straight.EnergyIn), 1e-6)
+	if r.EnergyAbsorbed.Known() || r.FirstImpulse.Known() || r.ImpactSpeed.Known() || r.ReboundSpeed.Known() {
+		t.Error("on the way back the edge's friction turns round: those values cannot be had")
+	}
 	within(t, "as recorded", r.PeakRecorded, float64(straight.PeakForce)*math.Exp(-0.1*math.Pi), 1e-6)
 }
 
@@ -342,5 +347,78 @@ func TestLift(t *testing.T) {
 		within(t, "wave", Value(wave), math.Sqrt(squares/trials-sum*sum/trials/trials), 0.25*wave)
 		miss := c.bend / c.rate / c.rate / 24
 		within(t, "lift", Value(lift-miss), sum/trials, 0.15*p.noise+0.02*lift)
+	}
+}
+
+// A sensor in the mass shows 1 g until the release: that is no contact.
+func TestHoldBeforeRelease(t *testing.T) {
+	fall := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 1.2, 2.6)
+	inMass := spoilt(fall, func(_ int, s, f float64) float64 {
+		if s < 0.2 {
+			return StandardGravity
+		}
+		return f / refMass
+	})
+	inMass.PerMass, inMass.Unit = true, "m/s2"
+	r, _, err := Take(inMass, Settings{Mass: refMass, Drop: refDrop, Doubt: Doubt{Mass: 1.6}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, "peak", r.PeakForce, 7139.03, 15)
+	within(t, "stretch", r.MaxStretch, 0.98173, 0.005)
+	if len(r.Contacts) != 2 || r.Contacts[0].Begun {
+		t.Errorf("contacts %+v", r.Contacts)
+	}
+	// The force is the recorded acceleration times the mass, and so as unsure; the
+	// stretch does not depend on the mass.
+	if u := r.Uncertainty["peak_force_N"].Standard; math.Abs(u-0.02*7139) > 2 {
+		t.Errorf("the peak's uncertainty is %g N for a mass known to 2 %%", u)
+	}
+	if u := r.Uncertainty["max_stretch_m"].Standard; u > 0.004 {
+		t.Errorf("the stretch's uncertainty is %g m: it does not depend on the mass", u)
+	}
+}
+
+// Slow noise is not a slope, nor is its peak as sure as white noise would make it.
+func TestSlowNoise(t *testing.T) {
+	clean := fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6)
+	rng := rand.New(rand.NewPCG(4, 4))
+	missing, held := 0, 0
+	const trials = 60
+	for range trials {
+		slow, state := make([]float64, len(clean.Force)), 0.0
+		for i := range slow { // 20 N, correlated over 1.3 ms
+			state = 0.85*state + 20*math.Sqrt(1-0.85*0.85)*rng.NormFloat64()
+			slow[i] = state
+		}
+		r, _, err := Take(spoilt(clean, func(i int, _, f float64) float64 { return f + slow[i] - 137 }), Settings{Mass: refMass, Drop: refDrop, Class: 180})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !r.Tare.Known() {
+			missing++
+		}
+		if u := r.Uncertainty["peak_force_N"]; u.Lower <= 7139.03 && 7139.03 <= u.Upper {
+			held++
+		}
+	}
+	if missing > 0 {
+		t.Errorf("the tare is missing in %d of %d", missing, trials)
+	}
+	if held < trials*8/10 {
+		t.Errorf("%d of %d intervals hold the peak", held, trials)
+	}
+}
+
+// Guide friction that the drop's speed does not know of is in the budgets.
+func TestGuideFrictionIsInTheBudget(t *testing.T) {
+	rec := spoil(fallTrace(kelvinVoigt(20e3, 0.1), 5000, 0.3, 2.6), 3, 20, 1, 2)
+	truth := 0.98173
+	r, _, err := Take(rec, Settings{Mass: refMass, Drop: 1.05 * refDrop, Doubt: Doubt{Cell: 0.0005, Mass: 0.01, Drop: 0.001}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u := r.Uncertainty["max_stretch_m"]; u.Budget[0].Source != "guide's friction" || u.Lower > truth {
+		t.Errorf("a drop 5 %% too high for the speed: stretch %g, %+v", float64(r.MaxStretch), u)
 	}
 }

@@ -120,7 +120,7 @@ func bytesOf(t *testing.T, name string) []byte {
 
 var machinePeak = regexp.MustCompile(`(?m)^Carga compressiva[^;]*;(-?\d+),(\d+);N`)
 
-// A tester that prints its own peak into the file, 52 specimens: the largest
+// A tester that prints its own peak into the file, 28 of the 52 specimens: the largest
 // sample as recorded is that peak in every digit printed. Energy up to the peak
 // over the machine's own displacement, worked from the same columns by hand
 // (trapezoids, numpy 1.24): 7.116, 8.271, 4.179 and 11.294 J for the first four,
@@ -128,12 +128,12 @@ var machinePeak = regexp.MustCompile(`(?m)^Carga compressiva[^;]*;(-?\d+),(\d+);
 func TestMachinesOwnPeaks(t *testing.T) {
 	energy := map[string]float64{"d000/1": 7.116, "d000/2": 8.271, "d000/3": 4.179, "d000/4": 11.294}
 	checked, energies := 0, 0
-	for _, folder := range []string{"d000", "d010", "d020", "d030", "d040", "d050", "d060", "d070", "d080", "d090", "d100", "d110", "d120"} {
+	for _, folder := range []string{"d000", "d020", "d040", "d060", "d080", "d100", "d120"} {
 		for k := 1; k <= 4; k++ {
 			name := fmt.Sprintf("geotextile-puncture/%s/Specimen_DadosEmBruto_%d.csv", folder, k)
 			printed := machinePeak.FindSubmatch(bytesOf(t, name))
 			if printed == nil {
-				continue
+				t.Fatalf("%s: the machine's own peak is not in the file", name)
 			}
 			want, err := strconv.ParseFloat(string(printed[1])+"."+string(printed[2]), 64)
 			if err != nil {
@@ -156,7 +156,7 @@ func TestMachinesOwnPeaks(t *testing.T) {
 			}
 		}
 	}
-	if checked < 48 || energies != 4 {
+	if checked != 28 || energies != 4 {
 		t.Fatalf("%d peaks and %d energies checked", checked, energies)
 	}
 }
@@ -252,7 +252,7 @@ func TestPhone(t *testing.T) {
 			t.Fatal(err)
 		}
 		near(t, c.name+" peak", r.PeakRecorded, c.peak, 1e-6)
-		if !said(r, trace.Doubtful, "samples a second on a contact") {
+		if !said(r, trace.Doubtful, "samples a second on a pulse") {
 			t.Errorf("%s: a rate that misses the impact is not said: %v", c.name, r.Notes)
 		}
 	}

@@ -31,9 +31,13 @@ func (t *take) readSpeeds() {
 		t.note(Said, "no mass was given: stretch, energy and speeds need it")
 		return
 	}
-	t.speed.own, t.speed.other = t.ownSpeed()
+	if t.bent() {
+		t.note(Said, "behind an edge the cell reads less while the rope runs out and more while it runs back: impulse, impact speed, energy absorbed, rebound and hang weight cannot be had")
+	} else {
+		t.speed.own, t.speed.other = t.ownSpeed()
+	}
 	switch {
-	case t.r.GateSpeed.Known():
+	case t.r.GateSpeed.Known() && (t.set.Drop == 0 || t.gateDoubt < gateSure):
 		t.speed.speed, t.speed.from = float64(t.r.GateSpeed), "light gate"
 		t.note(Said, "stretch and energy start from the light gate's %.4g m/s", t.speed.speed)
 	case t.set.Drop > 0:
@@ -47,6 +51,9 @@ func (t *take) readSpeeds() {
 	}
 	t.compareSpeeds()
 }
+
+// bent reports whether the rope runs over an edge before the cell.
+func (t *take) bent() bool { return t.set.Edge.Friction*t.set.Edge.Angle > 0 }
 
 // compareSpeeds fills the guide's friction, 1 − v²/(2·g·h), from the light gate
 // or else from the trace, and remarks on speeds that do not agree.
@@ -62,6 +69,9 @@ func (t *take) compareSpeeds() {
 	}
 	if t.speed.from == "trace" || math.IsNaN(t.speed.own) {
 		return
+	}
+	if g, h := t.r.GateSpeed, t.r.GeometrySpeed; g.Known() && h.Known() && float64(g) > float64(h)*(1+speedApart+2*t.gateDoubt) {
+		t.note(Doubtful, "the light gate shows %.4g m/s, more than the %.4g m/s of a free fall: look at the flag's width, the gate's time and the drop", float64(g), float64(h))
 	}
 	lowest, highest := min(t.speed.own, t.speed.other), max(t.speed.own, t.speed.other)
 	if v := t.speed.speed; v < (1-speedApart)*lowest || v > (1+speedApart)*highest {
@@ -90,6 +100,13 @@ func (t *take) ownSpeed() (speed, symmetric float64) {
 	return speed, symmetric
 }
 
+// A light gate's channel wants gateFewest samples with the beam broken, and its
+// speed starts the motion before the drop's where it is as sure as gateSure.
+const (
+	gateFewest = 5
+	gateSure   = 0.005
+)
+
 // readGate fills the speed at first contact from the light gate. The flag's
 // width over the time T that the beam was broken is its speed at half of T, when
 // its middle has g·T²/8 to go to the beam; free fall over what is left of the
@@ -101,7 +118,14 @@ func (t *take) readGate() {
 	}
 	if g.Time == 0 && t.rec.Gate != nil {
 		g.Time = broken(t.rec.Time, t.rec.Gate)
+		if fewest := gateFewest * t.pace.usual; g.Time > 0 && g.Time < fewest {
+			t.note(Doubtful, "the light gate's beam was broken for %.3g ms, less than %d samples: no speed can be had from it, record the gate faster or give its time with --gate-time", 1e3*g.Time, gateFewest)
+			return
+		}
+		// Two edges, each anywhere within its interval.
+		t.gateDoubt = t.pace.usual / math.Sqrt(6) / g.Time
 	}
+	t.gateDoubt = math.Hypot(t.gateDoubt, t.set.Doubt.Gate)
 	if !(g.Time > 0) {
 		grade := Said
 		if t.rec.Gate != nil {
@@ -118,23 +142,26 @@ func (t *take) readGate() {
 }
 
 // broken is how long a light gate's level stood on the other side of the middle
-// of its range from where it began, to a part of an interval; 0 when never.
+// of its range from where it began, to a part of an interval; 0 when never. An
+// edge counts once the level has gone on past three tenths to the other side.
 func broken(time, level []float64) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, v := range level {
 		low, high = min(low, v), max(high, v)
 	}
-	middle := (low + high) / 2
-	from, found := 0.0, false
+	middle, near, far := (low+high)/2, low+0.3*(high-low), low+0.7*(high-low)
+	began := level[0] > middle
+	cross, from, other := 0.0, 0.0, false
 	for i := 1; i < len(level); i++ {
-		if (level[i-1] < middle) == (level[i] < middle) {
-			continue
+		if (level[i-1] < middle) != (level[i] < middle) {
+			cross = time[i-1] + (time[i]-time[i-1])*(middle-level[i-1])/(level[i]-level[i-1])
 		}
-		at := time[i-1] + (time[i]-time[i-1])*(middle-level[i-1])/(level[i]-level[i-1])
-		if found {
-			return at - from
+		switch {
+		case !other && (began && level[i] < near || !began && level[i] > far):
+			other, from = true, cross
+		case other && (began && level[i] > far || !began && level[i] < near):
+			return cross - from
 		}
-		from, found = at, true
 	}
 	return 0
 }

@@ -47,6 +47,7 @@ func (t *take) judgeSpikes() {
 	switch {
 	case found == 0:
 	case top:
+		t.lost = true
 		t.note(Missing, "the largest sample, at %.5g s, stands out from its neighbours as a spike: the peak is not the rope's", best.PeakAt)
 	default:
 		t.note(Doubtful, "%d samples stand out from their neighbours as spikes, the first at %.5g s", found, t.rec.Time[first])

@@ -35,7 +35,7 @@ func SwingBetween(rec *Recording, from, to float64) (s Swing, ok bool) {
 	}
 	part := rec.Force[first : last+1]
 	clear := swingClear * (slices.Max(part) - slices.Min(part))
-	found := swingOf(rec.Time, rec.Force, first, last, clear)
+	found := swingOf(rec.Time, rec.Force, first, last, clear, differenceNoise(part))
 	return Swing{found.frequency, found.decrement, found.damping(), found.halves}, found.halves > 0
 }
 
@@ -52,19 +52,18 @@ const swingFewest = 3
 // alternate and stand clear of their neighbours by more than clear. Half the
 // distance between an extreme and the next shrinks by e^(−δ/2) from half to
 // half, whatever the level it is about: δ is minus twice the slope of its
-// logarithm over the number of the half, by least squares. halves is 0 when
-// there are too few.
-func swingOf(time, force []float64, from, to int, clear float64) swing {
-	ends := extremes(force, from, to, clear)
+// logarithm over the number of the half, by least squares with the square of the
+// distance as weight, since noise weighs on the small ones. halves is 0 when there
+// are too few.
+func swingOf(time, force []float64, from, to int, clear, noise float64) swing {
+	ends := regular(time, force, extremes(force, from, to, clear), noise)
 	if len(ends) < swingFewest+1 {
 		return swing{}
 	}
-	var fit line
-	for k := 1; k < len(ends); k++ {
-		fit.add(float64(k), math.Log(math.Abs(force[ends[k]]-force[ends[k-1]])/2))
-	}
 	n := len(ends)
-	s := swing{halves: n - 1, decrement: -2 * fit.slope(), doubt: 2 * fit.doubt()}
+	decrement, doubt := shrinking(force, ends, noise, swingLift)
+	plain, _ := shrinking(force, ends, noise, 0)
+	s := swing{halves: n - 1, decrement: decrement, doubt: math.Hypot(doubt, (decrement-plain)/2)}
 	s.frequency = float64(n-1) / 2 / (time[ends[n-1]] - time[ends[0]])
 	var levels []float64
 	for k := max(2, n-4); k < n; k++ {
@@ -73,6 +72,51 @@ func swingOf(time, force []float64, from, to int, clear float64) swing {
 	s.level = mean(levels)
 	s.spread = max(deviation(levels, s.level), math.Abs(levels[0]-levels[len(levels)-1])/2)
 	return s
+}
+
+// shrinking is the decrement from the halves between extremes and its standard
+// uncertainty: from the scatter about the line and from the noise on each. Noise
+// lifts an extreme by about lift of its standard deviations, which are taken off.
+func shrinking(force []float64, ends []int, noise, lift float64) (decrement, doubt float64) {
+	size := func(k int) float64 { return math.Abs(force[ends[k]]-force[ends[k-1]])/2 - lift*noise }
+	var fit line
+	for k := 1; k < len(ends); k++ {
+		fit.weigh(float64(k), math.Log(size(k)), size(k)*size(k))
+	}
+	grain := 0.0
+	for k := 1; k < len(ends); k++ {
+		grain += math.Pow(size(k)*(float64(k)-fit.meanX)/fit.xx*noise, 2) / 2
+	}
+	return -2 * fit.slope(), 2 * math.Hypot(fit.doubtWeighed(float64(len(ends)-1)), math.Sqrt(grain))
+}
+
+const (
+	swingLift  = 1.5  // standard deviations by which the largest of some calmed samples stands out
+	swingNoise = 20   // times the noise, below which a half is not used
+	swingSmall = 0.02 // share of the first half, likewise
+	swingApart = 0.25 // share by which halves may differ in time
+)
+
+// regular keeps the extremes up to the first half that is lost in the noise or
+// out of time with those before it.
+func regular(time, force []float64, ends []int, noise float64) []int {
+	if len(ends) < 3 {
+		return nil
+	}
+	least := math.Max(swingNoise*noise, swingSmall*math.Abs(force[ends[1]]-force[ends[0]]))
+	for k := 1; k < len(ends); k++ {
+		if math.Abs(force[ends[k]]-force[ends[k-1]]) < least {
+			return ends[:k]
+		}
+		if k < 3 {
+			continue
+		}
+		usual := (time[ends[k-1]] - time[ends[0]]) / float64(k-1)
+		if d := time[ends[k]] - time[ends[k-1]]; math.Abs(d-usual) > swingApart*usual {
+			return ends[:k]
+		}
+	}
+	return ends
 }
 
 // extremes are the samples at which a force turns, those at the ends left out:
@@ -126,7 +170,7 @@ func (t *take) readSwings() {
 	}
 	force := runningMean(t.raw[last.From:last.To+1], half)
 	noise := t.zero.noise / math.Sqrt(float64(2*half+1))
-	t.swing = swingOf(t.rec.Time[last.From:last.To+1], force, 0, len(force)-1, max(6*noise, swingClear*last.Peak/4))
+	t.swing = swingOf(t.rec.Time[last.From:last.To+1], force, 0, len(force)-1, max(6*noise, swingClear*last.Peak/4), noise)
 	if !(t.swing.decrement > swingSure*t.swing.doubt) {
 		t.swing = swing{}
 	}
@@ -134,7 +178,7 @@ func (t *take) readSwings() {
 		t.r.LogDecrement, t.r.DampingRatio = Value(t.swing.decrement), Value(t.swing.damping())
 		t.note(Said, "the last %d half swings on the taut rope are at %.4g Hz", t.swing.halves, t.swing.frequency)
 	}
-	if t.set.Mass > 0 {
+	if t.set.Mass > 0 && !t.bent() {
 		t.readHang(last)
 	}
 }
@@ -142,7 +186,7 @@ func (t *take) readSwings() {
 // readHang fills the hang weight: the mean of the last fifth of the recording
 // when the mass hangs still there, else the level that the last swings are about.
 func (t *take) readHang(last Contact) {
-	from := max(last.From, len(t.raw)-int(restShare*float64(len(t.raw))))
+	from := max(last.From, restFrom(len(t.raw)))
 	rest := t.raw[from:]
 	level := mean(rest)
 	still := len(rest) >= quietFewest && deviation(rest, level) < max(1.5*t.zero.noise, restWander*level)
@@ -151,8 +195,8 @@ func (t *take) readHang(last Contact) {
 		t.r.HangWeight = Value(level)
 		t.swing.level = level
 		t.swing.spread, _ = doubtOfMean(rest)
-		if k := len(t.sig.Speed); k > 0 && t.sig.First+k == len(t.raw) {
-			t.r.ClosingSpeed = Value(mean(t.sig.Speed[k-min(k, len(rest)):]))
+		if t.rest.to == len(t.raw) {
+			t.r.ClosingSpeed = Value(t.rest.sum / t.rest.n)
 		}
 	case t.swing.halves > 0:
 		t.r.HangWeight = Value(t.swing.level)
@@ -163,6 +207,6 @@ func (t *take) readHang(last Contact) {
 	weight := t.set.Mass * t.gravity
 	t.r.GainCheck = t.r.HangWeight / Value(weight)
 	if off := float64(t.r.GainCheck) - 1; math.Abs(off) > max(hangApart, 3*t.swing.spread/weight) {
-		t.note(Doubtful, "the mass hangs with %.5g N, m·g is %.5g N, %+.1f %%: look at the cell's gain, unit and mass", float64(t.r.HangWeight), weight, 100*off)
+		t.note(Doubtful, "the mass hangs with %.5g N, m·g is %.5g N, %+.1f %%: zero that drifted since the drop, the cell's gain, unit or mass", float64(t.r.HangWeight), weight, 100*off)
 	}
 }

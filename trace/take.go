@@ -3,7 +3,7 @@ package trace
 import (
 	"fmt"
 	"math"
-	"slices"
+	"sync"
 
 	"fallwright.example/num/dsp"
 	"fallwright.example/problem"
@@ -16,7 +16,12 @@ type take struct {
 	r       Reading
 	sig     *Signal
 	raw     []float64 // rope force: tared, turned over, edge put right; not filtered
-	scale   float64   // N of rope force per unit of the recording, without its sign
+	wide    extent    // of the force as recorded
+	over    extent    // of raw
+	jitter  float64   // N as recorded, differenceNoise
+	lean    bool      // the motion is not kept past the first contact
+	rooms   *[2][]float64
+	scale   float64 // N of rope force per unit of the recording, without its sign
 	zero    zero
 	pace    pace
 	gravity float64
@@ -25,9 +30,13 @@ type take struct {
 	calm    []float64 // running means of raw, in which contacts are looked for
 	best    int       // the contact with the largest force
 	speed   start     // from which the motion starts
-	motions []motion  // one for each contact that was integrated
+	first   *motion   // of the first contact; nil when it was not integrated
+	rest    rest      // the speed at the end of the recording
+	top     top       // of the largest contact
 	swing   swing
 
+	gateDoubt     float64 // relative, of the gate's speed
+	lost          bool    // the true peak is not in the trace
 	mains         float64 // Hz, of hum that was found; 0 for none
 	tangentDoubt  float64 // N/m, from the scatter about the line
 	share, change float64 // of the filter's response: see response
@@ -45,10 +54,39 @@ type take struct {
 // sampling rate does not carry. A value that cannot be had is None, and a note
 // says why.
 func Take(rec *Recording, set Settings) (*Reading, *Signal, error) {
-	if err := check(rec, set); err != nil {
+	return (&take{rec: rec, set: set}).all()
+}
+
+// Read is Take for those who want no Signal: the motion is then not kept, which
+// spares two numbers a sample.
+func Read(rec *Recording, set Settings) (*Reading, error) {
+	t := &take{rec: rec, set: set, lean: true, rooms: spare.Get().(*[2][]float64)}
+	defer spare.Put(t.rooms)
+	r, _, err := t.all()
+	return r, err
+}
+
+// spare are the rooms of readings that are done: a number each a sample, twice.
+var spare = sync.Pool{New: func() any { return new([2][]float64) }}
+
+// room is memory for a number a sample: of its own for a Signal, else used before.
+func (t *take) room(k int) []float64 {
+	n := len(t.rec.Force)
+	if t.rooms == nil {
+		return make([]float64, n)
+	}
+	if cap(t.rooms[k]) < n {
+		t.rooms[k] = make([]float64, n)
+	}
+	return t.rooms[k][:n]
+}
+
+func (t *take) all() (*Reading, *Signal, error) {
+	rec, set := t.rec, t.set
+	if err := t.check(); err != nil {
 		return nil, nil, err
 	}
-	t := &take{rec: rec, set: set, gravity: set.Gravity, sig: &Signal{Time: rec.Time}}
+	t.gravity, t.sig = set.Gravity, &Signal{Time: rec.Time}
 	if t.gravity == 0 {
 		t.gravity = StandardGravity
 	}
@@ -78,7 +116,8 @@ func Take(rec *Recording, set Settings) (*Reading, *Signal, error) {
 // mistaken.
 const mostForce = 1e8
 
-func check(rec *Recording, set Settings) error {
+func (t *take) check() error {
+	rec, set := t.rec, t.set
 	if len(rec.Force) < 3 || len(rec.Force) != len(rec.Time) {
 		return problem.New(problem.TooFew, "", "%d samples of force, a reading needs at least 3", len(rec.Force))
 	}
@@ -86,7 +125,8 @@ func check(rec *Recording, set Settings) error {
 		return problem.New(problem.Invalid, "", "the recording is an acceleration in %s: it is a force only times the mass that the sensor rides on", rec.Unit).
 			Hint("give the falling mass: --mass KG")
 	}
-	if largest := max(slices.Max(rec.Force), -slices.Min(rec.Force)); largest > mostForce {
+	t.wide = extentOf(rec.Force)
+	if largest := t.wide.largest(); largest > mostForce {
 		return problem.New(problem.Invalid, "", "the force reaches %.3g N, no cell reads more than %.0g N", largest, mostForce).
 			Hint("look at the column and its unit: --force COLUMN, --unit UNIT")
 	}
@@ -156,7 +196,13 @@ func (t *take) smooth() error {
 		t.step("resample", "straight lines between samples, for the filter", Param{"rate", p.rate, "Hz"})
 	}
 	pad := f.Padding()
-	smooth := f.Phaseless(x, pad)
+	var smooth []float64
+	if p.even {
+		smooth = t.room(1)
+		f.PhaselessInto(smooth, x, pad)
+	} else {
+		smooth = f.Phaseless(x, pad)
+	}
 	t.step("filter", fmt.Sprintf("CFC %d, forward and backward, ends reflected", t.set.Class),
 		Param{"class", float64(t.set.Class), ""}, Param{"a0", f.A0, ""}, Param{"a1", f.A1, ""}, Param{"a2", f.A2, ""},
 		Param{"b1", f.B1, ""}, Param{"b2", f.B2, ""}, Param{"padding", float64(min(pad, len(x)-1)), "samples"})
@@ -166,9 +212,6 @@ func (t *take) smooth() error {
 	t.sig.Force = smooth
 	return nil
 }
-
-// span is the range of the force.
-func (t *take) span() float64 { return slices.Max(t.raw) - slices.Min(t.raw) }
 
 func (t *take) note(g Grade, format string, args ...any) {
 	t.r.Notes = append(t.r.Notes, Note{g, fmt.Sprintf(format, args...)})

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"math"
+	"sync"
 
 	"fallwright.example/num/dsp"
 )
@@ -24,6 +25,10 @@ type top struct {
 // the largest of many samples stands z ≈ 2.5 standard deviations high.
 const topWander = 0.6
 
+// A top is no parabola when what is left exceeds the noise so many times and by
+// that share of the peak.
+const cuspOver, cuspShare = 3, 0.002
+
 // topShare is the half width of the parabola over the length of the contact.
 const topShare = 0.06
 
@@ -38,6 +43,10 @@ func (t *take) topOf(c Contact) top {
 	fit, err := dsp.LocalPeak(t.sig.Force, at, half)
 	if err != nil {
 		p.lift, p.wave = 0, p.noise
+		return p
+	}
+	if fit.Residual > cuspOver*p.noise+cuspShare*c.Peak { // no parabola: nothing is known of what noise adds
+		p.wave = p.noise
 		return p
 	}
 	p.bend = -fit.Bend / (dt * dt)
@@ -55,9 +64,42 @@ func (t *take) topOf(c Contact) top {
 // smoothNoise is the standard deviation of the noise after the filter, taking it
 // to be white: that before it times √Σh², h the filter's response to one sample.
 func (t *take) smoothNoise() float64 {
+	if noise, _, ok := t.quietNoise(); ok {
+		return noise
+	}
 	share, _ := t.response()
 	return t.zero.noise * share
 }
+
+// quietNoise is the noise that the signal has in the quiet stretch, filter and
+// all, and how fast it changes, a sample: so noise need not be white. ok is false
+// where the stretch is too short to tell, and change is 0 for noise that is white
+// to the eye.
+func (t *take) quietNoise() (noise, change float64, ok bool) {
+	z := t.zero
+	if !z.known || z.to-z.from < quietTells {
+		return 0, 0, false
+	}
+	quiet := t.sig.Force[z.from:z.to]
+	noise = deviation(quiet, mean(quiet))
+	steps := 0.0
+	for i := 1; i < len(quiet); i++ {
+		steps += (quiet[i] - quiet[i-1]) * (quiet[i] - quiet[i-1])
+	}
+	if !(noise > 0) {
+		return 0, 0, false
+	}
+	change = math.Sqrt(steps/float64(len(quiet)-1)) / noise
+	if t.filter == nil && change > whiteChange {
+		change = 0
+	}
+	return noise, change, true
+}
+
+const (
+	quietTells  = 200 // samples from which the quiet stretch tells its noise
+	whiteChange = 1.2 // of white noise it is √2
+)
 
 // response is √Σh² of the filter and how fast filtered white noise changes,
 // √(Σ(Δh)²/Σh²) a sample; 1 and 0 without a filter.
@@ -98,40 +140,28 @@ func (t *take) liftOf(p top) (lift, wave float64) {
 	if !(p.bend > 0) {
 		return 0, p.noise
 	}
-	_, change := t.response()
+	_, change, ok := t.quietNoise()
+	if !ok {
+		_, change = t.response()
+	}
 	dt := t.pace.usual
 	width := math.Sqrt(2 * p.noise / p.bend) // time in which the parabola falls by σ
-	// Over z = u/σ and s = t/width: exceedances(z) = ∫ r(z + s²) ds · width.
-	exceed := func(z float64) float64 {
-		const reach, parts = 2.6, 13
-		sum := 0.0
-		for k := range 2*parts + 1 {
-			s := reach * (float64(k)/parts - 1)
-			w := reach / parts
-			if k == 0 || k == 2*parts {
-				w /= 2
-			}
-			if level := z + s*s; change > 0 {
-				sum += w * change / (2 * math.Pi * dt) * math.Exp(-level*level/2)
-			} else {
-				sum += w * math.Erfc(level/math.Sqrt2) / 2 / dt
-			}
-		}
-		sum *= width
-		if change > 0 {
-			sum += -math.Log1p(-min(1-1e-12, math.Erfc(z/math.Sqrt2)/2))
-		}
-		return sum
-	}
 	if change == 0 && width < dt {
 		return 0, p.noise // no neighbour comes near: the peak is one sample with its noise
 	}
+	often, at := width/dt, levelsOf()
+	if change > 0 {
+		often *= change / (2 * math.Pi)
+	}
 	// Mean and variance from the distribution by parts.
-	const lowest, highest, step = -4.0, 7.0, 0.2
 	m1, m2, before := 0.0, 0.0, 0.0
-	for z := lowest; z <= highest; z += step {
-		chance := math.Exp(-exceed(z))
-		mid := z - step/2
+	for _, l := range at {
+		exceed := often * l.samples
+		if change > 0 {
+			exceed = often*l.crossings + l.top
+		}
+		chance := math.Exp(-exceed)
+		mid := l.z - levelStep/2
 		m1 += (chance - before) * mid
 		m2 += (chance - before) * mid * mid
 		before = chance
@@ -139,22 +169,58 @@ func (t *take) liftOf(p top) (lift, wave float64) {
 	return p.noise * m1, p.noise * math.Sqrt(max(0, m2-m1*m1))
 }
 
+// levelStep is how far the levels are apart at which liftOf looks, in standard
+// deviations of the noise.
+const levelStep = 0.2
+
+// level is how often noise exceeds z standard deviations above a parabola that
+// falls as s², over all s: independent samples, up-crossings, and the top itself.
+type level struct{ z, samples, crossings, top float64 }
+
+// levelsOf are the levels from 4 below to 7 above, the integrals over s by the
+// trapezoidal rule out to where nothing is left.
+var levelsOf = sync.OnceValue(func() (out []level) {
+	const lowest, highest, reach, parts = -4.0, 7.0, 2.6, 13
+	for z := lowest; z <= highest; z += levelStep {
+		l := level{z: z, top: -math.Log1p(-min(1-1e-12, math.Erfc(z/math.Sqrt2)/2))}
+		for k := range parts + 1 {
+			s, w := reach*float64(k)/parts, 2*reach/parts // both sides
+			if k == 0 || k == parts {
+				w /= 2
+			}
+			up := z + s*s
+			l.samples += w * math.Erfc(up/math.Sqrt2) / 2
+			l.crossings += w * math.Exp(-up*up/2)
+		}
+		out = append(out, l)
+	}
+	return out
+})
+
 // filterLoss is what filtering the filtered peak once more takes off it: about
 // what the first time took, as both passes flatten the same bend.
 func (t *take) filterLoss(c Contact, at int) float64 {
 	reach := int(math.Max(0.5*(c.End-c.Start), 6*t.filter.DecayTime()) * t.pace.rate)
+	near := reach / 4
+	reach = min(reach, near+t.filter.Padding()) // from further off nothing comes through
 	from, to := max(0, at-reach), min(len(t.sig.Force), at+reach+1)
 	again := t.filter.Phaseless(t.sig.Force[from:to], min(t.filter.Padding(), to-from-1))
 	highest := math.Inf(-1)
-	for i := max(from, at-reach/4); i < min(to, at+reach/4+1); i++ {
+	for i := max(from, at-near); i < min(to, at+near+1); i++ {
 		highest = math.Max(highest, again[i-from])
 	}
 	return max(0, c.Peak-highest)
 }
 
+// peaksMost is the number of contacts whose peaks are looked at so closely.
+const peaksMost = 20
+
 // doubtPeaks fills the uncertainty of the peak and of every bounce's.
 func (t *take) doubtPeaks() {
-	for k, c := range t.r.Contacts {
+	for k, c := range t.r.Contacts[:min(peaksMost, len(t.r.Contacts))] {
+		if k == t.best && t.lost {
+			continue
+		}
 		p := t.topOf(c)
 		bias := p.lift - p.miss - p.loss
 		parts := append(t.common(c.PeakAt, c.Peak, 1),
@@ -164,6 +230,7 @@ func (t *take) doubtPeaks() {
 			part{"noise's lift", p.lift / 20, "N", 0, 1},
 		)
 		if k == t.best {
+			t.top = p
 			t.keep("peak_force_N", t.r.PeakForce, bias, parts)
 		}
 		if k > 0 {

@@ -37,8 +37,8 @@ func (t *take) runTrials(c course, sources []source, noise [ofAll]float64) {
 		out := t.outcome(c, in)
 		for k, v := range out {
 			v += noise[k] * rng.NormFloat64()
-			if !math.IsNaN(v) {
-				values[k] = append(values[k], v-base[k])
+			if d := v - base[k]; !math.IsNaN(d) && !math.IsInf(d, 0) {
+				values[k] = append(values[k], d)
 			}
 		}
 	}
@@ -72,6 +72,7 @@ func (in *inputs) add(o inputs) {
 	in.mass += o.mass
 	in.drop += o.drop
 	in.gate += o.gate
+	in.guide += o.guide
 	in.gravity += o.gravity
 	in.stay += o.stay
 }

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"fmt"
 	"math"
 	"slices"
 )
@@ -11,13 +12,17 @@ import (
 const laterPeak = 0.002
 
 func (t *take) readContacts() {
-	peak, lowest := slices.Max(t.raw), slices.Min(t.raw)
-	if peak > lowest {
-		t.r.Contacts = t.find(peak)
+	if t.over.span() > 0 {
+		t.r.Contacts = t.find(t.over.high)
+		t.dropHold()
 	}
 	if len(t.r.Contacts) == 0 {
 		t.r.Contacts = []Contact{}
-		t.note(Missing, "the force never rises clear of its noise of %.3g N: there is no contact to read", t.zero.noise)
+		other := ""
+		if t.over.low < -enterNoise*t.zero.noise && t.over.low < 0 {
+			other = fmt.Sprintf("; the other way it reaches %.4g N: --pull is the wrong way round, or the side-car's pull", -t.over.low)
+		}
+		t.note(Missing, "the force never rises clear of its noise of %.3g N: there is no contact to read%s", t.zero.noise, other)
 		return
 	}
 	t.best = 0
@@ -39,6 +44,7 @@ func (t *take) readContacts() {
 	first, best := t.r.Contacts[0], t.r.Contacts[t.best]
 	t.r.PeakForce = Value(best.Peak)
 	if t.cutOff(best) {
+		t.lost = true
 		t.note(Missing, "the trace begins or ends while the force is at its largest: %.4g N is what was recorded, the peak may be higher", best.Peak)
 	}
 	t.r.TimeToPeak = Value(best.PeakAt - first.Start)
@@ -49,9 +55,11 @@ func (t *take) readContacts() {
 	case first.Begun:
 		t.r.TimeToPeak = None()
 		t.note(Doubtful, "the first contact had begun before the trace, the trigger came late: its impulse, the time to the peak, impact speed, stretch, energy and rebound speed cannot be had")
+	case first.Open && t.staysTaut(first):
+		t.note(Said, "the rope stays taut from the first contact on: there is no end of it to take impulse, energy absorbed and rebound from")
 	case first.Open:
 		t.note(Doubtful, "the force did not come back to zero before the trace ended, or zero has moved: the first contact's impulse cannot be had")
-	default:
+	case !t.bent():
 		t.r.FirstImpulse = first.Impulse
 	}
 	t.readRise()
@@ -83,7 +91,47 @@ func (t *take) find(peak float64) []Contact {
 		}
 		contacts = t.findIn(half, peak)
 	}
-	return contacts
+	return withoutCrumbs(contacts)
+}
+
+// withoutCrumbs leaves out what is no contact: up to crumb samples that are small
+// beside the largest.
+func withoutCrumbs(contacts []Contact) []Contact {
+	largest := 0.0
+	for _, c := range contacts {
+		largest = math.Max(largest, c.Peak)
+	}
+	return slices.DeleteFunc(contacts, func(c Contact) bool {
+		return c.To-c.From < crumb && c.Peak < fragmentSmall*largest
+	})
+}
+
+// crumb is the samples of one.
+const crumb = 3
+
+// dropHold leaves out the hold before release that a sensor in the mass shows: it
+// reads about 1 g until the mass is let go.
+func (t *take) dropHold() {
+	c := t.r.Contacts
+	if !t.rec.PerMass || len(c) < 2 || !c[0].Begun || c[0].Peak > holdMost*t.set.Mass*t.gravity {
+		return
+	}
+	t.r.Contacts = c[1:]
+	t.note(Said, "the sensor in the mass shows it held until %.4g s: that is before the release, not a contact", c[0].End)
+}
+
+// holdMost is the largest force of a hold, over m·g.
+const holdMost = 2
+
+// staysTaut reports whether a contact that does not end comes to hang with the
+// weight of the mass: the rope was not slack again.
+func (t *take) staysTaut(c Contact) bool {
+	if t.set.Mass == 0 {
+		return false
+	}
+	rest := t.raw[max(c.From, restFrom(len(t.raw))):]
+	weight := t.set.Mass * t.gravity
+	return len(rest) > 0 && math.Abs(mean(rest)-weight) < 0.1*weight
 }
 
 func (t *take) findIn(half int, peak float64) []Contact {

@@ -39,8 +39,10 @@ const (
 	stayBand     = 0.02   // share of the range that a stay at the lowest level may wander
 	loadedShare  = 0.05   // share of the range that tells load from a shift of zero
 	quietSlope   = 0.0005 // share of the range by which the halves of a quiet stretch may differ
+	wanderMost   = 0.005  // likewise, whatever slow noise they carry
 	quietBlocks  = 20     // means of equal parts, from which the tare's uncertainty comes
 	driftSure    = 4.5    // standard uncertainties from which a drift is taken off
+	driftSeen    = 2.5    // from which it is in the budget
 	driftReach   = 5      // lengths of the quiet stretch over which it is carried
 	machineQuiet = 0.05   // share of the samples below which a quiet stretch beside a recorded displacement is none
 )
@@ -50,9 +52,8 @@ const (
 // beginning may still come to rest unloaded: then zero is the level at which it
 // stays. Without a quiet beginning the pull is the larger side of the recorder's
 // own zero, and a guess when the two sides are alike.
-func findZero(force []float64) zero {
-	low, high := slices.Min(force), slices.Max(force)
-	span, jitter := high-low, differenceNoise(force)
+func findZero(force []float64, wide extent, jitter float64) zero {
+	low, high, span := wide.low, wide.high, wide.span()
 	z := zero{sign: 1, noise: jitter}
 
 	end := quietEnd(force, max(8*jitter, quietBand*span))
@@ -157,7 +158,22 @@ func longestStay(force []float64, sign, level, jitter, span float64) stay {
 // small share of the range.
 func sloped(run []float64, jitter, span float64) bool {
 	half := len(run) / 2
-	return math.Abs(mean(run[:half])-mean(run[half:])) > max(3*jitter, quietSlope*span)
+	return math.Abs(mean(run[:half])-mean(run[half:])) > max(3*jitter, quietSlope*span, min(4*wander(run), wanderMost*span))
+}
+
+// wander is the standard uncertainty of the difference between the halves of a
+// run, from how its blocks scatter about a straight line: noise slower than a
+// sample moves the halves apart without a slope.
+func wander(run []float64) float64 {
+	blocks := min(quietBlocks, len(run)/5)
+	if blocks < 8 {
+		return 0
+	}
+	fit := line{}
+	for k := range blocks {
+		fit.add(float64(k), mean(run[k*len(run)/blocks:(k+1)*len(run)/blocks]))
+	}
+	return fit.doubt() * float64(blocks) / 2
 }
 
 func mean(x []float64) float64 {
@@ -230,7 +246,8 @@ func (t *take) setZero() {
 		t.scale = t.set.Mass
 		t.step("mass", "the recorded acceleration times the falling mass", Param{"mass", t.set.Mass, "kg"})
 	}
-	t.zero = findZero(t.rec.Force)
+	t.jitter = differenceNoise(t.rec.Force)
+	t.zero = findZero(t.rec.Force, t.wide, t.jitter)
 	z := &t.zero
 	if pull := cmp.Or(t.set.Pull, t.rec.Pull); pull != PullFound {
 		z.sign, z.guess = float64(pull), false
@@ -248,7 +265,7 @@ func (t *take) setZero() {
 	}
 	t.r.Noise = Value(z.noise * t.scale)
 	t.r.PeakRecorded = Value(t.largestRecorded() * t.scale)
-	t.r.Resolution = Value(resolution(t.rec.Force) * t.scale)
+	t.r.Resolution = Value(resolution(t.rec.Force, 1e-9*t.wide.largest()) * t.scale)
 	t.sayZero()
 	lift := math.Exp(t.set.Edge.Friction * t.set.Edge.Angle)
 	if lift != 1 {
@@ -266,18 +283,16 @@ func (t *take) setZero() {
 // before a test.
 func (t *take) keepZero() {
 	z := &t.zero
-	z.tare, z.known, z.loaded, z.machine, z.noise = 0, false, false, true, differenceNoise(t.rec.Force)
+	z.tare, z.known, z.loaded, z.machine, z.noise = 0, false, false, true, t.jitter
 	z.doubt, z.blocks, z.from, z.to = 0, 0, 0, 0
 }
 
 // driftReaches reports whether the largest force is near enough to the quiet
 // stretch for a line through that to be carried to it.
 func (t *take) driftReaches() bool {
-	at := 0
-	for i, f := range t.rec.Force {
-		if t.zero.sign*f > t.zero.sign*t.rec.Force[at] {
-			at = i
-		}
+	at := t.wide.highAt
+	if t.zero.sign < 0 {
+		at = t.wide.lowAt
 	}
 	quiet := t.rec.Time[t.zero.to-1] - t.rec.Time[t.zero.from]
 	return quiet > quietSeconds && math.Abs(t.rec.Time[at]-t.zero.drift.mid) < driftReach*quiet
@@ -286,13 +301,18 @@ func (t *take) driftReaches() bool {
 // unload fills raw with the force of the rope.
 func (t *take) unload() {
 	z, f := t.zero, t.zero.sign*t.scale
-	t.raw = make([]float64, len(t.rec.Force))
+	t.raw = t.room(0)
 	if !z.drift.taken {
 		for i, v := range t.rec.Force {
 			t.raw[i] = f * (v - z.tare)
 		}
+		t.over = extent{f * (t.wide.low - z.tare), f * (t.wide.high - z.tare), t.wide.lowAt, t.wide.highAt}
+		if f < 0 {
+			t.over = extent{t.over.high, t.over.low, t.over.highAt, t.over.lowAt}
+		}
 		return
 	}
+	defer func() { t.over = extentOf(t.raw) }()
 	for i, v := range t.rec.Force {
 		t.raw[i] = f * (v - z.tare - z.drift.slope*(t.rec.Time[i]-z.drift.mid))
 	}
@@ -300,17 +320,17 @@ func (t *take) unload() {
 
 func (t *take) largestRecorded() float64 {
 	if t.zero.sign < 0 {
-		return -slices.Min(t.rec.Force)
+		return -t.wide.low
 	}
-	return slices.Max(t.rec.Force)
+	return t.wide.high
 }
 
 // resolution is the smallest step between neighbouring values among up to 20 000
-// of the recording: the converter's, or the last digit written.
-func resolution(force []float64) float64 {
+// of the recording: the converter's, or the last digit written. Less than clear
+// is rounding.
+func resolution(force []float64, clear float64) float64 {
 	least := math.Inf(1)
 	every := max(1, len(force)/20000)
-	clear := 1e-9 * max(slices.Max(force), -slices.Min(force))
 	for i := every; i < len(force); i += every {
 		if d := math.Abs(force[i] - force[i-1]); d > clear && d < least {
 			least = d

@@ -192,6 +192,9 @@ func (a *readAsk) run(cmd *cobra.Command, names []string) error {
 	if err != nil {
 		return err
 	}
+	if err := a.spare(files); err != nil {
+		return err
+	}
 	given, err := a.outputs(cmd)
 	if err != nil {
 		return err
@@ -211,7 +214,7 @@ func (a *readAsk) run(cmd *cobra.Command, names []string) error {
 	if err := given.close(); err != nil {
 		return err
 	}
-	if a.keepRecipe != "" {
+	if a.keepRecipe != "" && len(refused) == 0 {
 		if err := a.writeRecipe(cmd); err != nil {
 			return err
 		}
@@ -307,6 +310,10 @@ func recipeIn(cmd *cobra.Command, desk *study.Desk, name, book string) (campaign
 
 // writeRecipe keeps the flags as a recipe in a file that is not there yet.
 func (a *readAsk) writeRecipe(cmd *cobra.Command) error {
+	if a.file == (trace.Ask{}) {
+		return problem.New(problem.Invalid, "--keep-recipe", "nothing was said about the file that a recipe could keep").
+			Hint("add what corrects its reading, as --force, --rate or --unit").In("no recipe was written")
+	}
 	name := strings.TrimSuffix(baseName(a.keepRecipe), ".toml")
 	f, err := os.OpenFile(a.keepRecipe, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
@@ -319,7 +326,7 @@ func (a *readAsk) writeRecipe(cmd *cobra.Command) error {
 	if err != nil {
 		return cannotWrite(a.keepRecipe, err)
 	}
-	terminal{cmd.ErrOrStderr()}.line("the recipe is kept in %s: use it with --recipe %s", a.keepRecipe, a.keepRecipe)
+	terminal{cmd.ErrOrStderr()}.line("the recipe is kept in %s: use it with --recipe %q", a.keepRecipe, a.keepRecipe)
 	return nil
 }
 
@@ -335,7 +342,7 @@ type output interface {
 func (a *readAsk) outputs(cmd *cobra.Command) (*outputs, error) {
 	var o outputs
 	if a.asJSON {
-		o.all = append(o.all, &jsonOutput{w: cmd.OutOrStdout(), ask: a})
+		o.all = append(o.all, &jsonOutput{w: cmd.OutOrStdout()})
 	} else {
 		o.all = append(o.all, &plainOutput{w: cmd.OutOrStdout(), ask: a})
 	}

@@ -31,11 +31,11 @@ func BenchmarkReadMillionRows(b *testing.B) {
 	if err := os.WriteFile(name, buf.Bytes(), 0o644); err != nil {
 		b.Fatal(err)
 	}
-	known := readers()
 	ask := readAsk{set: trace.Settings{Mass: 80, Drop: 1.42, Class: 60}}
+	r := reader{ask: &ask, known: readers()}
 	b.SetBytes(int64(buf.Len()))
 	for b.Loop() {
-		if d := ask.readFile(known, name); d.err != nil {
+		if d := r.drops(name); d.err != nil {
 			b.Fatal(d.err)
 		}
 	}

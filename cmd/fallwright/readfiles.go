@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -26,6 +27,7 @@ type drops struct {
 	parts    []string
 	readings []*trace.Reading
 	signals  []*trace.Signal // kept only when they are drawn
+	rows     [][]byte        // as JSON, when that is asked for
 	err      error
 }
 
@@ -92,11 +94,17 @@ func inFolder(folder string) ([]string, error) {
 	return out, nil
 }
 
+// garbage is the share of what is in use, in percent, that may be garbage before it
+// is looked for: little is in use while files are read, and all of each goes at
+// once.
+const garbage = 400
+
 // readAhead is how many files may be read beyond the one that is given next.
 const readAhead = 64
 
 // each reads files on all cores and gives them to take in their order.
 func (a *readAsk) each(cmd *cobra.Command, files []string, take func(drops) error) error {
+	defer debug.SetGCPercent(debug.SetGCPercent(garbage))
 	known := readers()
 	bar := progress(cmd, len(files))
 	defer bar.stop()
@@ -110,8 +118,9 @@ func (a *readAsk) each(cmd *cobra.Command, files []string, take func(drops) erro
 	var wait sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), len(files)) {
 		wait.Go(func() {
+			r := reader{ask: a, known: known}
 			for i := range next {
-				slots[i] <- a.readFile(known, files[i])
+				slots[i] <- r.drops(files[i])
 			}
 		})
 	}
@@ -147,65 +156,155 @@ func (a *readAsk) each(cmd *cobra.Command, files []string, take func(drops) erro
 	return err
 }
 
-// readFile reads one file and takes the readings of its drops.
-func (a *readAsk) readFile(known *traceio.Readers, name string) drops {
+// reader reads one file after the other.
+type reader struct {
+	ask   *readAsk
+	known *traceio.Readers
+	room  []byte // for the bytes of a file, used again
+}
+
+// drops reads a file and takes the readings of its drops.
+func (r *reader) drops(name string) drops {
 	d := drops{name: name}
-	file, err := a.open(known, name)
+	if d.err = r.fill(&d); d.err != nil {
+		d.readings = nil
+	}
+	if r.ask.asJSON {
+		rows, err := r.ask.jsonRows(d)
+		if d.rows = rows; d.err == nil {
+			d.err = err
+		}
+	}
+	return d
+}
+
+func (r *reader) fill(d *drops) error {
+	file, err := r.open(d.name)
 	if file != nil {
 		d.layout = file.Layout
 	}
 	if err != nil {
-		d.err = err
-		return d
+		return err
 	}
 	for _, rec := range file.Parts {
-		reading, signal, err := trace.Take(rec, a.set)
+		reading, signal, err := r.take(rec)
 		if err != nil {
-			where := name
+			where := d.name
 			if rec.Part != "" {
 				where += ", drop " + rec.Part
 			}
 			for _, p := range problem.All(err) {
 				p.Where = strings.TrimSuffix(where+": "+p.Where, ": ")
 			}
-			d.err = err
-			return d
+			return err
 		}
 		d.parts, d.readings = append(d.parts, rec.Part), append(d.readings, reading)
-		if a.plot != "" {
+		if signal != nil {
 			d.signals = append(d.signals, signal)
 		}
 	}
-	return d
+	return nil
 }
 
-// bigFile is the size from which the bytes of a file are given back to the
-// system before its reading is taken.
-const bigFile = 32 << 20
+// take takes a reading, with its signal where that is drawn.
+func (r *reader) take(rec *trace.Recording) (*trace.Reading, *trace.Signal, error) {
+	if r.ask.plot != "" {
+		return trace.Take(rec, r.ask.set)
+	}
+	reading, err := trace.Read(rec, r.ask.set)
+	return reading, nil, err
+}
 
-func (a *readAsk) open(known *traceio.Readers, name string) (*trace.File, error) {
-	info, err := os.Stat(name)
+// bigFile is the size from which a file's bytes have memory of their own, which
+// is given back before its reading is taken.
+const bigFile = 4 << 20
+
+func (r *reader) open(name string) (*trace.File, error) {
+	data, err := r.bytes(name)
 	if err != nil {
-		return nil, cannotOpen(name, err)
+		return nil, err
 	}
-	if info.Size() > traceio.MostBytes {
-		return nil, problem.New(problem.Unreadable, name, "the file has %d bytes; up to 2 GiB are read, which is our own limit", info.Size()).
-			Hint("export the force and the time alone, or each drop to a file of its own").In("nothing was read from " + name)
+	ask := r.ask.file
+	for _, bare := range []string{name, strings.TrimSuffix(strings.TrimSuffix(name, ".gz"), ".zst")} {
+		if text, err := os.ReadFile(bare + ".toml"); err == nil {
+			ask.SideCarName, ask.SideCar = bare+".toml", string(text)
+			break
+		}
 	}
-	data, err := os.ReadFile(name)
-	if err != nil {
-		return nil, cannotOpen(name, err)
-	}
-	ask := a.file
-	if text, err := os.ReadFile(name + ".toml"); err == nil {
-		ask.SideCarName, ask.SideCar = name+".toml", string(text)
-	}
-	file, err := known.Read(name, data, ask)
-	if info.Size() > bigFile {
+	file, err := r.known.Read(name, data, ask)
+	if len(data) > bigFile {
 		data = nil
-		debug.FreeOSMemory()
+		runtime.GC()
 	}
 	return file, err
+}
+
+// bytes are those of a file: until the next is read, unless it is big. Formats
+// keep no part of them.
+func (r *reader) bytes(name string) ([]byte, error) {
+	if info, err := os.Stat(name); err == nil && info.Mode()&os.ModeNamedPipe != 0 && name != "/dev/stdin" {
+		return nil, problem.New(problem.Unreadable, name, "this is a pipe, which may never end").
+			Hint("write what comes out of it to a file and read that").In("nothing was read from " + name)
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, cannotOpen(name, err)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return nil, cannotOpen(name, err)
+	}
+	size := info.Size()
+	if size > traceio.MostBytes {
+		return nil, problem.New(problem.Unreadable, name, "the file has %d bytes; up to 2 GiB are read, which is our own limit", size).
+			Hint("export the force and the time alone, or each drop to a file of its own").In("nothing was read from " + name)
+	}
+	var data []byte
+	switch {
+	case !info.Mode().IsRegular() || size == 0:
+		if data, err = io.ReadAll(f); err != nil {
+			return nil, cannotOpen(name, err)
+		}
+		return data, nil
+	case size > bigFile:
+		if data, err = readBig(f, size); err != nil {
+			return nil, cannotOpen(name, err)
+		}
+		return data, nil
+	default:
+		if int64(cap(r.room)) < size {
+			r.room = make([]byte, size+size/4)
+		}
+		data = r.room[:size]
+	}
+	n, err := io.ReadFull(f, data)
+	if err != nil && err != io.ErrUnexpectedEOF { // shorter by now than it was
+		return nil, cannotOpen(name, err)
+	}
+	return data[:n], nil
+}
+
+// readBig reads the bytes of a big file on all cores: most of the time goes into
+// giving it memory.
+func readBig(f io.ReaderAt, size int64) ([]byte, error) {
+	data := make([]byte, size)
+	parts := int64(runtime.GOMAXPROCS(0))
+	failed := make([]error, parts)
+	var wait sync.WaitGroup
+	for k := range parts {
+		wait.Go(func() {
+			from, to := size*k/parts, size*(k+1)/parts
+			_, failed[k] = f.ReadAt(data[from:to], from)
+		})
+	}
+	wait.Wait()
+	for _, err := range failed {
+		if err != nil {
+			return nil, err // io.EOF of a file that is shorter by now than it was
+		}
+	}
+	return data, nil
 }
 
 // bar shows progress on a terminal, and nothing elsewhere.

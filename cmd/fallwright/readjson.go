@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"io"
+	"reflect"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -25,6 +26,7 @@ type readRow struct {
 	Contacts    []trace.Contact `json:"contacts,omitempty"`
 	Steps       []trace.Step    `json:"steps"`
 	Layout      *previewJSON    `json:"understood,omitempty"`
+	Worst       *string         `json:"worst"` // grade of the notes: said, doubtful or missing
 	Notes       []string        `json:"notes"`
 }
 
@@ -46,45 +48,43 @@ type factJSON struct {
 // jsonOutput prints an array, one object as soon as it is there.
 type jsonOutput struct {
 	w     io.Writer
-	ask   *readAsk
 	begun bool
 }
 
 func (o *jsonOutput) take(d drops) error {
-	if d.err != nil {
-		return o.put(refusedRow(d))
-	}
-	for i, r := range d.readings {
-		row := rowOf(d.name, d.parts[i], r)
-		if o.ask.bounces {
-			row.Contacts = r.Contacts
+	for _, row := range d.rows {
+		lead := ",\n  "
+		if !o.begun {
+			lead, o.begun = "[\n  ", true
 		}
-		if o.ask.preview {
-			row.Layout = previewOf(d.layout)
-		}
-		if err := o.put(row); err != nil {
+		if _, err := io.WriteString(o.w, lead+string(row)); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (o *jsonOutput) put(row readRow) error {
-	text, err := json.MarshalIndent(row, "  ", "  ")
-	if err != nil {
-		return err
+// jsonRows are the objects of a file's drops, or of its refusal.
+func (a *readAsk) jsonRows(d drops) (rows [][]byte, err error) {
+	if d.err != nil {
+		row, err := appendJSON(nil, reflect.ValueOf(refusedRow(d)), "  ")
+		return [][]byte{row}, err
 	}
-	lead := ",\n  "
-	if !o.begun {
-		lead, o.begun = "[\n  ", true
+	for i, r := range d.readings {
+		row := rowOf(d.name, d.parts[i], r)
+		if a.bounces {
+			row.Contacts = r.Contacts
+		}
+		if a.preview {
+			row.Layout = previewOf(d.layout)
+		}
+		text, err := appendJSON(make([]byte, 0, 32<<10), reflect.ValueOf(row), "  ")
+		if err != nil {
+			return nil, err
+		}
+		rows = append(rows, text)
 	}
-	_, err = io.WriteString(o.w, lead+unescaped(text))
-	return err
-}
-
-// unescaped undoes the escapes that are meant for HTML.
-func unescaped(text []byte) string {
-	return strings.NewReplacer(`\u003c`, "<", `\u003e`, ">", `\u0026`, "&").Replace(string(text))
+	return rows, nil
 }
 
 func (o *jsonOutput) close() error {
@@ -112,6 +112,8 @@ func rowOf(name, part string, r *trace.Reading) readRow {
 	if r.Class != 0 {
 		row.Class = r.Class
 	}
+	worst := string(r.Grade())
+	row.Worst = &worst
 	for _, n := range r.Notes {
 		row.Notes = append(row.Notes, n.Text)
 	}

@@ -4,12 +4,14 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
 
 	"fallwright.example/figure"
+	"fallwright.example/problem"
 	"fallwright.example/trace"
 )
 
@@ -169,4 +171,34 @@ var errIsFolder = errors.New("this is a folder")
 // standing gives a drawing the style that a page would give it.
 func standing(svg string) string {
 	return strings.Replace(svg, "\n<title>", "\n<style>"+figure.Style+"</style>\n<title>", 1)
+}
+
+// spare refuses to write over a trace, or over a file that is no earlier table or
+// drawing.
+func (a *readAsk) spare(inputs []string) error {
+	for _, out := range []struct{ flag, path, begins string }{{"--table", a.table, "file,part,samples,"}, {"--plot", a.plot, "<svg "}} {
+		info, err := os.Stat(out.path)
+		if out.path == "" || err != nil || info.IsDir() {
+			continue
+		}
+		p := problem.New(problem.Conflict, out.path, "%s would write over this file, which %s did not write", out.flag, out.flag).
+			Hint("choose another name, as %s %s", out.flag, out.path+".new").In("nothing was read and nothing was written")
+		for _, name := range inputs {
+			if in, err := os.Stat(name); err == nil && os.SameFile(in, info) {
+				p.What = "this is one of the files to read: " + out.flag + " would write over it"
+				return p
+			}
+		}
+		f, err := os.Open(out.path)
+		if err != nil {
+			return cannotOpen(out.path, err)
+		}
+		head := make([]byte, len(out.begins))
+		n, _ := io.ReadFull(f, head)
+		f.Close()
+		if n > 0 && string(head[:n]) != out.begins {
+			return p
+		}
+	}
+	return nil
 }
