@@ -59,10 +59,65 @@ func (t *take) judgeLimit(sign float64, grade Grade, text string) {
 	sharp := 2*longest > to-from+1 && touched > flatOver*next
 	// Noise well above a step does not give the same value again and again.
 	again := t.zero.noise > 2*coarse && (longest >= flatFewest || touched >= 2*flatFewest)
+	if grade == Missing && !again && coarse*flatSteps > height {
+		grade = Doubtful // with so few steps a rounded top may look as flat
+	}
 	if flat && sharp || again {
 		t.note(grade, text, max(longest, touched), sign*height)
-		t.lost = t.lost || sign > 0
+		t.lost = t.lost || sign > 0 && grade == Missing
+		t.clipped = t.clipped || sign > 0
 	}
+}
+
+// flatSteps is the converter's steps to the peak below which a flat top tells
+// little.
+const flatSteps = 25
+
+// judgeFlatTop remarks on a top that is bent far less than that of a catch as
+// long: half a sine of its length D has a bend of F·(π/D)² there. A cell or an
+// amplifier at its limit flattens a top also where noise hides it from equality.
+func (t *take) judgeFlatTop() {
+	c := t.r.Contacts[t.best]
+	if t.clipped || c.Begun || c.Open {
+		return
+	}
+	at, long := t.sampleAt(c.PeakAt), c.End-c.Start
+	half := min(int(topShare*long/t.pace.usual), at, len(t.raw)-1-at)
+	if half < 5 {
+		return
+	}
+	// The middle of the stretch above 0.97 of the peak, since noise chooses the
+	// largest sample of a flat anywhere.
+	from, to := at, at
+	for from > c.From && t.calm[from-1] > 0.97*c.Peak {
+		from--
+	}
+	for to < c.To && t.calm[to+1] > 0.97*c.Peak {
+		to++
+	}
+	if at = (from + to) / 2; at-half < 0 || at+half >= len(t.raw) {
+		return
+	}
+	fit := bendOf(t.rec.Time, t.raw, at, half)
+	if expected := c.Peak * math.Pow(math.Pi/long, 2); fit < flatBend*expected {
+		t.note(Doubtful, "the top is bent %.2g times as much as that of half a sine as long: the cell or its amplifier may have been at its limit, and the true peak higher", math.Max(0, fit/expected))
+	}
+}
+
+// flatBend is the share of a half-sine's bend below which a top is remarked.
+const flatBend = 0.25
+
+// bendOf is how much a force is bent downward about a sample, N/s²: from the
+// slopes of the lines of least squares through the samples before and after it.
+func bendOf(time, force []float64, at, half int) float64 {
+	before, after := line{}, line{}
+	for i := at - half; i <= at; i++ {
+		before.add(time[i], force[i])
+	}
+	for i := at; i <= at+half; i++ {
+		after.add(time[i], force[i])
+	}
+	return (before.slope() - after.slope()) / (after.meanX - before.meanX)
 }
 
 // flatOver is how many times as long as the next step's a clipped flat is.

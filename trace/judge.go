@@ -12,6 +12,7 @@ func (t *take) judge() {
 		return
 	}
 	t.judgeClipping()
+	t.judgeFlatTop()
 	t.judgeStuck()
 	t.judgeDoubled()
 	t.judgeSpikes()

@@ -46,6 +46,7 @@ func TestFaultsAreNamed(t *testing.T) {
 			}
 			return f
 		}), set, Doubtful, "the lowest level is flat"},
+		{"an amplifier at its limit", spoil(spoilt(clean, func(_ int, _, f float64) float64 { return min(f, 6200) }), 5, 0, 1, 9), set, Doubtful, "may have been at its limit, and the true peak higher"},
 		{"a held value", spoilt(clean, func(i int, _, f float64) float64 {
 			if i > rise && i < rise+12 {
 				return clean.Force[rise]

@@ -36,6 +36,7 @@ type take struct {
 	swing   swing
 
 	gateDoubt     float64 // relative, of the gate's speed
+	clipped       bool    // a limit was found
 	lost          bool    // the true peak is not in the trace
 	mains         float64 // Hz, of hum that was found; 0 for none
 	tangentDoubt  float64 // N/m, from the scatter about the line
