@@ -230,7 +230,7 @@ const edgeFit = 24
 // the line through the foot of the flank, from a third of the way up to the whole
 // of climb, meets zero: for n samples of noise σ on it, σ/slope·√(1/n + 12/n),
 // and likewise for the converter's steps. A foot that is bent leaves 1/40 of
-// climb (found on the reference falls), one of no samples a thirtieth of an interval.
+// climb (found on the reference falls), one of no samples a fortieth of an interval.
 func (t *take) edgeDoubt(c course) [2]float64 {
 	dt, q := t.pace.usual, float64(t.r.Resolution)
 	reach := flankShare * t.limit.enter
@@ -245,7 +245,7 @@ func (t *take) edgeDoubt(c course) [2]float64 {
 		if q > 0 {
 			steps = q / math.Sqrt(12) / slope * math.Sqrt(12/math.Min(n, math.Max(2, reach/q)))
 		}
-		return math.Sqrt(climb*climb/1600 + noise*noise + steps*steps + dt*dt/900)
+		return math.Sqrt(climb*climb/1600 + noise*noise + steps*steps + dt*dt/1600)
 	}
 	return [2]float64{of(c.rise, c.jumps[0]), of(c.fall, c.jumps[1])}
 }
@@ -345,7 +345,6 @@ func (t *take) addIntegration(c course, parts [][]part) {
 // doubtTimes fills the times of the first contact and what is read off its
 // flank.
 func (t *take) doubtTimes(c course, sources []source) {
-	first := t.r.Contacts[0]
 	dt := t.pace.usual
 	var begin float64
 	for _, s := range sources {
@@ -361,26 +360,21 @@ func (t *take) doubtTimes(c course, sources []source) {
 	t.keep("time_to_peak_s", t.r.TimeToPeak, 0, []part{
 		{"start of contact", begin, "s", 0, 1}, {"sampling", dt / math.Sqrt(12), "s", 0, 1}, {"noise", top.when, "s", 0, 1}, {"resolution", plateau, "s", 0, 1},
 	})
-	if jerk := float64(t.r.PeakJerk); jerk > 0 {
-		noise := t.smoothNoise()
-		t.keep("rise_time_s", t.r.RiseTime, 0, []part{
-			{"sampling", dt / math.Sqrt(12), "s", 0, 0.2}, {"noise", noise, "N", 0, math.Sqrt2 / jerk}, {"tare", t.zero.doubt, "N", 0, 0.1 / jerk},
-		})
-		n := math.Floor(jerkShare * float64(t.r.RiseTime) / dt)
-		spread := math.Sqrt(12/(n*n*n)) / dt
-		parts := append(t.common(first.Start, jerk, 0), part{"noise", t.zero.noise, "N", 0, spread})
-		t.keep("peak_jerk_Nps", t.r.PeakJerk, 0, parts)
-	}
 	if k := float64(t.r.Tangent); k > 0 {
 		t.keep("tangent_stiffness_Npm", t.r.Tangent, 0, t.tangentParts(c))
 	}
 }
 
+// flankTaken is how unsure the tangent is, relative, for the part of the flank that
+// it is taken from: filter and noise move that a little (found by simulation).
+const flankTaken = 0.005
+
 // tangentParts are the parts of the tangent stiffness: the force's gain; the
-// stretch's by way of mass and speed as the secant's; the scatter of the line.
+// stretch's by way of mass and speed as the secant's; the scatter of the line; the
+// part of the flank.
 func (t *take) tangentParts(c course) []part {
 	k := float64(t.r.Tangent)
-	parts := []part{{"scatter", t.tangentDoubt, "N/m", 0, 1}}
+	parts := []part{{"scatter", t.tangentDoubt, "N/m", 0, 1}, {"where the flank is taken", flankTaken * k, "N/m", 0, 1}}
 	if secant, ok := t.r.Uncertainty["secant_stiffness_Npm"]; ok {
 		parts = append(parts, part{"as the secant's", secant.Standard, "N/m", 0, k / float64(t.r.Secant)})
 	}

@@ -26,9 +26,11 @@ func (t *take) readLoop() {
 	}
 	first, m := t.r.Contacts[0], t.first
 	fit := line{}
-	for i := first.From; i <= first.To && t.rec.Time[i] < first.PeakAt; i++ {
-		if f := t.sig.Force[i]; f >= tangentFrom*first.Peak && f <= tangentTo*first.Peak {
-			fit.add(m.stretch[i-first.From], f)
+	top := t.steadyTop(first)
+	from, to := t.crossing(first, tangentFrom*top), t.crossing(first, tangentTo*top)
+	for i := first.From; i <= first.To && t.rec.Time[i] <= to; i++ {
+		if t.rec.Time[i] >= from {
+			fit.add(m.stretch[i-first.From], t.raw[i])
 		}
 	}
 	if k := forceAtTurn(t.rec.Time, t.raw, m.speed, first.From) / m.largest; k > 0 {

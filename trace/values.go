@@ -228,7 +228,8 @@ func (t *take) readRise() {
 	if first.Begun {
 		return
 	}
-	low, high := t.crossing(first, 0.1*first.Peak), t.crossing(first, 0.9*first.Peak)
+	top := t.steadyTop(first)
+	low, high := t.crossing(first, 0.1*top), t.crossing(first, 0.9*top)
 	rise := high - low
 	if !(rise > 0) {
 		return
@@ -240,14 +241,29 @@ func (t *take) readRise() {
 // crossing is when the force of a contact first reaches a level.
 func (t *take) crossing(c Contact, level float64) float64 {
 	at, force := c.Start, 0.0
+	steady := t.steady()
 	for i := c.From; i <= c.To; i++ {
-		if f := t.sig.Force[i]; f >= level {
+		if f := steady[i]; f >= level {
+			if f == force {
+				return at
+			}
 			return at + (t.rec.Time[i]-at)*(level-force)/(f-force)
 		}
-		at, force = t.rec.Time[i], t.sig.Force[i]
+		at, force = t.rec.Time[i], steady[i]
 	}
 	return math.NaN()
 }
+
+// steady is the force on which levels are looked for, since noise would choose
+// the sample that reaches one: filtered, or else in running means.
+func (t *take) steady() []float64 {
+	if t.filter != nil {
+		return t.sig.Force
+	}
+	return t.calm
+}
+
+func (t *take) steadyTop(c Contact) float64 { return slices.Max(t.steady()[c.From : c.To+1]) }
 
 // jerkShare is the part of the rise over which a slope is taken.
 const jerkShare = 0.2
