@@ -100,6 +100,7 @@ type walk struct {
 	inside bool // of sheetData
 	at     int  // the row
 	row    []cell
+	begun  bool // a cell has begun and not ended
 	col    int
 
 	one               cell
@@ -126,7 +127,7 @@ func (w *walk) newRow(x *scanner) error {
 		return w.refuse(problem.Unreadable, w.in, row(MostRows), "the sheet has rows below it, and the format allows %d", MostRows).
 			Hint("save the workbook again, or save the sheet as CSV")
 	}
-	w.at, w.row, w.col = at, w.row[:0], 0
+	w.at, w.row, w.col, w.begun = at, w.row[:0], 0, false
 	return nil
 }
 
@@ -144,6 +145,7 @@ func (w *walk) newCell(x *scanner) error {
 		return w.refuse(problem.Unreadable, w.in, row(max(1, w.at)), "a cell of column %s follows one of column %s, and cells have to go from left to right", letters(col), letters(w.col)).
 			Hint("save the workbook again, or save the sheet as CSV")
 	}
+	w.begun = true
 	w.col, w.one, w.typ = col, cell{row: w.at, col: col}, x.attr("t")
 	style, err := strconv.Atoi(x.attr("s"))
 	w.dated = err == nil && style >= 0 && style < len(w.book.dated) && w.book.dated[style]
@@ -178,6 +180,11 @@ func (w *walk) within(x *scanner) {
 // endCell settles what the cell holds.
 func (w *walk) endCell() error {
 	w.inValue, w.inText, w.phonetic = false, false, false
+	if !w.begun {
+		return w.refuse(problem.Unreadable, w.in, row(max(1, w.at)), "a cell ends there that did not begin").
+			Hint("the file is damaged: save the workbook again, or save the sheet as CSV")
+	}
+	w.begun = false
 	c, v := w.one, string(w.value)
 	switch w.typ {
 	case "s":

@@ -141,7 +141,11 @@ func over(titles, cells []cell) bool {
 
 // rowTexts are the cells of a row by column, from 1.
 func rowTexts(cells []cell) []string {
-	out := make([]string, cells[len(cells)-1].col)
+	width := 0
+	for _, c := range cells {
+		width = max(width, c.col)
+	}
+	out := make([]string, width)
 	for _, c := range cells {
 		out[c.col-1] = c.text
 	}
