@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -29,6 +30,7 @@ func TestPictures(t *testing.T) {
 		{"effect-amount", Effect(byAmount(), two, low)},
 		{"effect-none", Effect(noClaim(), two, low)},
 		{"overlay", Overlay(1, two, pulses(), wide)},
+		{"overlay-chosen", OverlayChosen(two, named(pulses()), wide)},
 		{"overlay-none", Overlay(1, two, nil, narrow)},
 		{"trace", Trace(Window{Name: "M-07 fall 3", Condition: 1, Signal: sig, Contacts: contacts}, wide)},
 		{"trace-close", Trace(Window{Name: "trial", Condition: -1, Signal: sig, Contacts: contacts, From: 0.2, To: 0.215}, narrow)},
@@ -149,6 +151,13 @@ func pulses() []OverlayTrace {
 		out = append(out, t)
 	}
 	return out
+}
+
+func named(traces []OverlayTrace) []OverlayTrace {
+	for i := range traces {
+		traces[i].Name = fmt.Sprintf("%s, fall %d", traces[i].Specimen, 1+i%2)
+	}
+	return traces
 }
 
 // bouncing is a trace with three contacts, half sines of 3.8, 1.9 and 0.9 kN.

@@ -46,6 +46,13 @@ func Swatch(i int) string {
 		Dot{X: sample / 2, Y: 7, Shape: ShapeOf(i), Size: 4.5, Ink: Ink(i)}.element())
 }
 
+// Stroke is a line as a small picture for use before the words that say what it
+// is.
+func Stroke(ink Ink, dash []float64) string {
+	return fmt.Sprintf(`<svg class="fig" viewBox="0 0 %g 14" aria-hidden="true">%s</svg>`, sample,
+		Line{Points: []Point{{0, 7}, {sample, 7}}, Ink: ink, Width: 2, Dash: dash}.element())
+}
+
 // wrap breaks text at spaces so that each line fits; a longer word is cut.
 func wrap(text string, width float64) []string {
 	most := max(1, int(width/textWidth("x")))

@@ -30,6 +30,7 @@ type Line struct {
 	Width  float64
 	Dash   []float64 // px on and off; nil for a solid line
 	Faint  bool
+	Of     string // what the line belongs to, for a page that picks it out; or empty
 }
 
 // Dot is one value, drawn as a Shape.
@@ -38,6 +39,7 @@ type Dot struct {
 	Shape Shape
 	Size  float64 // radius of the circle of the same weight
 	Ink   Ink
+	Of    string // as a Line's
 }
 
 // Bar is an interval: a stroke with a cap across each end.
@@ -71,6 +73,7 @@ type Text struct {
 	Body   string
 	Ink    Ink
 	Bold   bool
+	Of     string // as a Line's
 }
 
 const fontSize = 13

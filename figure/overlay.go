@@ -8,6 +8,7 @@ import (
 
 // OverlayTrace is one trace of an Overlay.
 type OverlayTrace struct {
+	Name      string // "M-07, fall 3"; drawn by OverlayChosen only
 	Specimen  string
 	Condition string
 	Time      []float64 // s from first contact, increasing
@@ -18,29 +19,35 @@ type OverlayTrace struct {
 // contact, each in its condition's colour and dash with its mark at the peak.
 // conditions are the plan's, in order.
 func Overlay(fall int, conditions []string, traces []OverlayTrace, c Canvas) *Scene {
-	return overlay(fmt.Sprintf("Force against time of fall %d", fall), conditions, traces, c)
+	s := newScene(c, fmt.Sprintf("Force against time of fall %d", fall))
+	names := overlayPalette(conditions, traces)
+	s.Desc = overlayWords(names, traces)
+	top := legend(s, names) + 8
+	s.Frame = Box{44, top + 28, s.Width - 14, top + c.Height - 42}
+	strokes := make([]Line, len(traces))
+	for i, t := range traces {
+		k := names.index(t.Condition)
+		strokes[i] = Line{Ink: Ink(k), Width: 1.3, Dash: DashOf(k)}
+	}
+	drawOverlays(s, names, traces, strokes)
+	return s.finish(top+c.Height, c)
 }
 
-// OverlayChosen draws traces that somebody chose, as Overlay does. A condition
-// with an empty name keeps its place and is left out of the legend.
-func OverlayChosen(conditions []string, traces []OverlayTrace, c Canvas) *Scene {
-	return overlay("Force against time of "+Counted(len(traces), "trace"), conditions, traces, c)
-}
-
-func overlay(title string, conditions []string, traces []OverlayTrace, c Canvas) *Scene {
-	s := newScene(c, title)
+func overlayPalette(conditions []string, traces []OverlayTrace) palette {
 	names := newPalette(conditions)
 	for _, t := range traces {
 		names.index(t.Condition)
 	}
-	s.Desc = overlayWords(names, traces)
-	top := legend(s, names) + 8
-	s.Frame = Box{44, top + 28, s.Width - 14, top + c.Height - 42}
-	drawOverlays(s, names, traces)
-	return s.finish(top+c.Height, c)
+	return names
 }
 
-func drawOverlays(s *Scene, names palette, traces []OverlayTrace) {
+// drawOverlays draws the traces, and returns where their peaks lie: at NaN for a
+// trace without any.
+func drawOverlays(s *Scene, names palette, traces []OverlayTrace, strokes []Line) []Point {
+	peaks := make([]Point, len(traces))
+	for i := range peaks {
+		peaks[i] = Point{math.NaN(), math.NaN()}
+	}
 	var times, forces []float64
 	for _, t := range traces {
 		a, b := extent(t.Time)
@@ -52,31 +59,34 @@ func drawOverlays(s *Scene, names palette, traces []OverlayTrace) {
 	along := TicksWithin(first, last)
 	if !ok || along == nil || !(first < last) {
 		s.empty("no traces to draw")
-		return
+		return peaks
 	}
 	s.Frame.Left = widest(up) + labelGap + 2
 	x := Scale{Low: first, High: last, From: s.Frame.Left, To: s.Frame.Right}
 	upAxis(s, y, up, "Force, kN")
 	alongAxis(s, x, along, "time from first contact, ms")
-	for _, t := range traces {
-		drawOverlay(s, x, y, names.index(t.Condition), t)
+	for i, t := range traces {
+		drawOverlay(s, x, y, strokes[i], t)
 	}
-	for _, t := range traces {
+	for n, t := range traces {
 		if i := largest(t.Force); i >= 0 && i < len(t.Time) {
 			k := names.index(t.Condition)
-			s.add(Dot{X: x.At(t.Time[i] * 1000), Y: y.At(t.Force[i] / 1000), Shape: ShapeOf(k), Size: 4, Ink: Ink(k)})
+			peaks[n] = Point{x.At(t.Time[i] * 1000), y.At(t.Force[i] / 1000)}
+			s.add(Dot{X: peaks[n].X, Y: peaks[n].Y, Shape: ShapeOf(k), Size: 4, Ink: Ink(k), Of: strokes[n].Of})
 		}
 	}
+	return peaks
 }
 
-func drawOverlay(s *Scene, x, y Scale, condition int, t OverlayTrace) {
+func drawOverlay(s *Scene, x, y Scale, stroke Line, t OverlayTrace) {
 	time, force := Thin(t.Time, t.Force, math.Inf(-1), math.Inf(1), int(s.Frame.Width()/3))
 	points := make([]Point, len(time))
 	for i := range time {
 		points[i] = Point{x.At(time[i] * 1000), y.At(force[i] / 1000)}
 	}
 	if len(points) > 1 {
-		s.add(Line{Points: points, Ink: Ink(condition), Width: 1.3, Dash: DashOf(condition)})
+		stroke.Points = points
+		s.add(stroke)
 	}
 }
 

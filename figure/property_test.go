@@ -1,10 +1,13 @@
 package figure
 
 import (
+	"cmp"
 	"encoding/xml"
 	"fmt"
 	"io"
 	"math"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -178,6 +181,61 @@ func TestOverlayHolds(t *testing.T) {
 			checkNames(t, s, []string{o.Condition})
 		}
 	})
+}
+
+// Names beside chosen traces are all there or none, in the order of the peaks,
+// apart from each other, and no two traces of a condition have one dash.
+func TestChosenTracesAreTold(t *testing.T) {
+	withNames := 0
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 40).Draw(t, "traces")
+		var traces []OverlayTrace
+		for i := range n {
+			peak := rapid.Float64Range(3000, 3100).Draw(t, "peak")
+			traces = append(traces, OverlayTrace{
+				Name: fmt.Sprintf("M-%02d, fall 3", i), Condition: two[i%2],
+				Time: []float64{-0.05, 0, 0.1, 0.2}, Force: []float64{0, 0, peak, 0},
+			})
+		}
+		s := OverlayChosen(two, traces, sizes.Draw(t, "canvas"))
+		checkScene(t, s)
+		var places []Text
+		dashes := map[string]int{}
+		for _, m := range s.Marks {
+			switch m := m.(type) {
+			case Text:
+				if m.Of != "" {
+					places = append(places, m)
+				}
+			case Line:
+				if m.Of != "" && m.Width == 1.3 {
+					dashes[fmt.Sprint(m.Ink, m.Dash)]++
+				}
+			}
+		}
+		if len(places) != 0 && len(places) != n {
+			t.Fatalf("%d of %d names", len(places), n)
+		}
+		slices.SortFunc(places, func(a, b Text) int { return cmp.Compare(a.Y, b.Y) })
+		last := math.Inf(1)
+		for i, p := range places {
+			k, _ := strconv.Atoi(p.Of)
+			if p.Body != traces[k].Name || traces[k].Force[2] > last {
+				t.Fatalf("%q is out of order", p.Body)
+			}
+			last = traces[k].Force[2]
+			if i > 0 && p.Y-places[i-1].Y < 14.9 {
+				t.Fatalf("%q is %g px under the one before", p.Body, p.Y-places[i-1].Y)
+			}
+			withNames++
+		}
+		if n <= 12 && len(dashes) != n {
+			t.Fatalf("%d dashes for %d traces", len(dashes), n)
+		}
+	})
+	if withNames == 0 {
+		t.Error("no name was looked at")
+	}
 }
 
 // The largest and the smallest force of a window are where the scale puts them

@@ -63,6 +63,7 @@ func (l Line) element() string {
 	if l.Faint {
 		extra += ` opacity=".35"`
 	}
+	extra += of(l.Of)
 	return fmt.Sprintf(`<path class="%s" fill="none" stroke="currentColor" stroke-width="%s" stroke-linejoin="round"%s d="%s"/>`,
 		l.Ink.class(), px(l.Width), extra, path(l.Points))
 }
@@ -70,7 +71,7 @@ func (l Line) element() string {
 // A Dot's outline in the ground's colour keeps dots apart where they touch.
 func (d Dot) element() string {
 	const form = `class="dot %s" fill="currentColor" stroke="#fff"`
-	class := fmt.Sprintf(form, d.Ink.class())
+	class := fmt.Sprintf(form, d.Ink.class()) + of(d.Of)
 	if d.Shape == Circle {
 		return fmt.Sprintf(`<circle %s cx="%s" cy="%s" r="%s"/>`, class, px(d.X), px(d.Y), px(d.Size))
 	}
@@ -103,8 +104,17 @@ func (t Text) element() string {
 	if t.Bold {
 		extra += ` font-weight="600"`
 	}
+	extra += of(t.Of)
 	return fmt.Sprintf(`<text class="%s" fill="currentColor" x="%s" y="%s"%s>%s</text>`,
 		t.Ink.class(), px(t.X), px(t.Y), extra, escape(t.Body))
+}
+
+// of names what a mark belongs to.
+func of(name string) string {
+	if name == "" {
+		return ""
+	}
+	return fmt.Sprintf(` data-of="%s"`, escape(name))
 }
 
 func path(points []Point) string {

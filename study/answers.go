@@ -114,6 +114,7 @@ type Overlay struct {
 // OverlayTrace is one trace of an Overlay, thinned for drawing with every peak
 // kept.
 type OverlayTrace struct {
+	Name      string // "M-07, fall 3"
 	Specimen  string
 	Condition string
 	Time      []float64 // s from first contact

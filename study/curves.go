@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"sync"
 
 	"fallwright.example/campaign"
 	"fallwright.example/figure"
@@ -16,6 +17,8 @@ type Curves struct {
 	Force   *figure.Pyramid
 	Speed   *figure.Pyramid // nil where it is not known, as Stretch
 	Stretch *figure.Pyramid
+
+	spectrum func() (*Spectrum, error) // made when first asked for
 }
 
 // NewCurves makes the curves of a signal; the reading is the one taken with it.
@@ -28,6 +31,7 @@ func NewCurves(r *trace.Reading, s *trace.Signal) *Curves {
 		return figure.NewPyramid(s.Time[s.First:s.First+len(v)], v)
 	}
 	c.Speed, c.Stretch = motion(s.Speed), motion(s.Stretch)
+	c.spectrum = sync.OnceValues(c.makeSpectrum)
 	return c
 }
 

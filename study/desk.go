@@ -83,6 +83,14 @@ func (d *Desk) Studies(ctx context.Context) ([]Summary, error) { return d.Store.
 // now is to the millisecond, which is what a book keeps.
 func (d *Desk) now() time.Time { return d.Now().UTC().Truncate(time.Millisecond) }
 
+// Clock is the time now, in the desk's zone.
+func (d *Desk) Clock() time.Time {
+	if d.Zone != nil {
+		return d.now().In(d.Zone)
+	}
+	return d.now()
+}
+
 func sourceFile(name string, data []byte) campaign.SourceFile {
 	sum := sha256.Sum256(data)
 	return campaign.SourceFile{Name: name, SHA256: hex.EncodeToString(sum[:]), Size: int64(len(data))}

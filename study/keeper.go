@@ -81,6 +81,10 @@ func (k *keeper) finish(one *kept, most int64) {
 	k.bytes += one.bytes
 	if one.err != nil {
 		k.drop(k.by[one.key])
+	} else {
+		// What it was made from came later, and goes first: the recording before
+		// the signal, which holds what is drawn.
+		k.order.MoveToFront(k.by[one.key])
 	}
 	for e := k.order.Back(); e != nil && k.bytes > most; {
 		before := e.Prev()

@@ -2,6 +2,7 @@ package study
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"fallwright.example/campaign"
@@ -69,6 +70,18 @@ func (d *Desk) Overlay(ctx context.Context, name string, ids []string) (*Overlai
 	return o, err
 }
 
+// overlayName is a drop's name beside its line: "M-07, fall 3"; "M-07, trial";
+// "trial 14:26" on a drop without a specimen.
+func overlayName(d campaign.Drop) string {
+	switch {
+	case d.Kind == campaign.Fall:
+		return fmt.Sprintf("%s, fall %d", d.Specimen, d.Fall)
+	case d.Specimen != "":
+		return fmt.Sprintf("%s, %s", d.Specimen, d.Kind)
+	}
+	return string(d.Kind) + d.At.Format(" 15:04")
+}
+
 // overlaid thins the traces of drops, each with a contact, for drawing over
 // each other.
 func (d *Desk) overlaid(ctx context.Context, s *campaign.Study, readings map[string]StoredReading, drops []campaign.Drop) ([]OverlayTrace, error) {
@@ -90,7 +103,7 @@ func (d *Desk) overlaid(ctx context.Context, s *campaign.Study, readings map[str
 			time[i] -= start
 		}
 		condition, _ := s.Condition(drop.Specimen)
-		out = append(out, OverlayTrace{Specimen: drop.Specimen, Condition: condition, Time: time, Force: force})
+		out = append(out, OverlayTrace{Name: overlayName(drop), Specimen: drop.Specimen, Condition: condition, Time: time, Force: force})
 	}
 	return out, nil
 }

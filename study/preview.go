@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"time"
 
 	"fallwright.example/campaign"
 	"fallwright.example/problem"
@@ -38,7 +39,10 @@ type PreviewPart struct {
 	Recording *trace.Recording
 	Reading   *trace.Reading // nil where Refused says why
 	Refused   error
-	Fall      string // the fall that has this trace already: "M-07 fall 3"; or empty
+	Recorded  []string // the drops that have this trace already: "M-07 fall 3", "trial of 2026-05-04 10:15:00"
+	// Unfiltered says why the plan's class could not be used; the reading is then
+	// an unfiltered one, and the drop cannot be recorded. Empty otherwise.
+	Unfiltered string
 }
 
 // Preview reads a file for a study and stores nothing. A file that cannot be
@@ -99,9 +103,17 @@ func choosePreview(u Upload, parts []*trace.Recording) (int, error) {
 }
 
 func previewPart(s *campaign.Study, p *Preview, rec *trace.Recording) (PreviewPart, *Curves) {
-	part := PreviewPart{Recording: rec, Fall: fallOf(s, p.File.SHA256, rec.Part)}
+	part := PreviewPart{Recording: rec, Recorded: recordedAs(s, p.File.SHA256, rec.Part)}
 	set := settings(s, campaign.Drop{Setting: p.Setting}, p.Ask)
 	r, signal, err := trace.Take(rec, set)
+	if len(problem.All(err)) > 0 && set.Class != 0 {
+		// The class may be what does not fit. The trace is worth a look all the same.
+		why := err
+		set.Class = 0
+		if r, signal, err = trace.Take(rec, set); err == nil {
+			part.Unfiltered = problem.All(why)[0].What
+		}
+	}
 	if err != nil {
 		part.Refused = located(err, p.File.Name)
 		return part, nil
@@ -110,12 +122,31 @@ func previewPart(s *campaign.Study, p *Preview, rec *trace.Recording) (PreviewPa
 	return part, NewCurves(r, signal)
 }
 
-// fallOf names the fall that has a trace already; empty when none has.
-func fallOf(s *campaign.Study, sha, part string) string {
-	for _, d := range s.Counting() {
-		if d.Trace != nil && d.Trace.SHA256 == sha && strings.EqualFold(d.Part, part) {
-			return fmt.Sprintf("%s fall %d", d.Specimen, d.Fall)
+// recordedAs names the drops that have a trace already, void ones too.
+func recordedAs(s *campaign.Study, sha, part string) []string {
+	var out []string
+	for _, d := range s.Drops {
+		if d.Trace == nil || d.Trace.SHA256 != sha || !strings.EqualFold(d.Part, part) {
+			continue
 		}
+		out = append(out, dropName(d))
 	}
-	return ""
+	return out
+}
+
+// dropName is a drop in words: "M-07 fall 3", "trial of 2026-05-04 10:15:00",
+// "void check of M-07 of 2026-05-04 10:20:00".
+func dropName(d campaign.Drop) string {
+	name := fmt.Sprintf("%s fall %d", d.Specimen, d.Fall)
+	if d.Kind != campaign.Fall {
+		name = string(d.Kind)
+		if d.Specimen != "" {
+			name += " of " + d.Specimen
+		}
+		name += " of " + d.At.Format(time.DateTime)
+	}
+	if d.Void != nil {
+		name = "void " + name
+	}
+	return name
 }

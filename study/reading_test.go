@@ -143,7 +143,7 @@ func TestPreview(t *testing.T) {
 	if err != nil || p.Refused != nil || len(p.Parts) != 3 || p.Chosen != 2 || p.Curves == nil || p.Setting != "standard" {
 		t.Fatalf("%+v, %v", p, err)
 	}
-	if p.Parts[1].Fall != "A fall 1" || p.Parts[0].Fall != "" || math.Abs(float64(p.Parts[2].Reading.PeakForce)-5000) > 1 {
+	if fmt.Sprint(p.Parts[1].Recorded) != "[A fall 1]" || p.Parts[0].Recorded != nil || math.Abs(float64(p.Parts[2].Reading.PeakForce)-5000) > 1 {
 		t.Errorf("parts %+v", p.Parts)
 	}
 	if p, err = d.Preview(t.Context(), "wet", study.Upload{Name: "x", Data: data, Ask: trace.Ask{Part: "Z"}}); err != nil || problem.KindOf(p.Refused) != problem.NotFound || len(p.Parts) != 3 {
@@ -284,5 +284,36 @@ func TestDeskReadsOnce(t *testing.T) {
 	cancel()
 	if _, err := d.Curves(gone, "wet", other.ID, study.Filter{}); err == nil {
 		t.Error("an asker who has gone was served by the store")
+	}
+}
+
+// A trial or a check does not take a trace that another drop has; a void drop
+// claims none, and a fall may take over a trial's.
+func TestTraceOfATrialTwice(t *testing.T) {
+	d := begun(t)
+	trial := func(n int, kind campaign.Kind, data []byte) study.Release {
+		r := release("", 0, float64(n), data)
+		r.Drop.Kind = kind
+		return r
+	}
+	add(t, d, trial(1, campaign.Trial, halfSine(3)))
+	add(t, d, release("A", 1, 2, halfSine(4)))
+	for _, r := range []study.Release{trial(3, campaign.Trial, halfSine(3)), trial(3, campaign.Check, halfSine(3)), trial(3, campaign.Check, halfSine(4))} {
+		if _, _, err := d.AddDrop(t.Context(), "wet", r); problem.KindOf(err) != problem.Conflict {
+			t.Errorf("%s of a trace recorded already: %v", r.Drop.Kind, err)
+		}
+	}
+	void := trial(4, campaign.Trial, halfSine(3))
+	void.Drop.Void = &campaign.Void{Reason: "wrong file"}
+	add(t, d, void)
+	add(t, d, release("B", 1, 5, halfSine(3)))
+}
+
+func TestEmptyRecipe(t *testing.T) {
+	d := begun(t)
+	for _, ask := range []trace.Ask{{}, {Part: "2", SideCarName: "a.toml"}} {
+		if _, err := d.KeepRecipe(t.Context(), "Boathouse tower", "logger", ask, "tester"); problem.KindOf(err) != problem.Invalid {
+			t.Errorf("%+v: %v", ask, err)
+		}
 	}
 }

@@ -12,9 +12,13 @@ import (
 )
 
 // KeepRecipe keeps how the files of a rig are read under a name. A recipe of
-// that name is replaced, and stays in the book.
+// that name is replaced, and stays in the book. Invalid when it corrects nothing.
 func (d *Desk) KeepRecipe(ctx context.Context, rig, name string, ask trace.Ask, by string) (campaign.Recipe, error) {
 	ask.Part, ask.SideCarName, ask.SideCar = "", "", "" // they belong to one file
+	if ask == (trace.Ask{}) {
+		return campaign.Recipe{}, problem.New(problem.Invalid, "recipe", "it corrects nothing: every file is read so without it").
+			Hint("correct something first").In("the recipe was not kept")
+	}
 	r := campaign.Recipe{Stamp: campaign.Stamp{At: d.now(), By: by}, Rig: rig, Name: name, Ask: ask}
 	return r, d.Store.PutRecipe(ctx, r)
 }

@@ -25,7 +25,8 @@ type Release struct {
 // AddDrop records a drop, takes the reading of its trace, and stores both in
 // one go. A trace that cannot be read refuses the drop: record it without the
 // trace, or void. So does a file of several drops without a Part that says
-// which, and a trace that another fall has already.
+// which, and a trace that another fall, or for a trial or check any other drop,
+// has already.
 func (d *Desk) AddDrop(ctx context.Context, name string, r Release) (campaign.Drop, *trace.Reading, error) {
 	s, err := d.load(ctx, name)
 	if err != nil {
@@ -53,6 +54,9 @@ func (d *Desk) AddDrop(ctx context.Context, name string, r Release) (campaign.Dr
 		return drop, nil, err
 	}
 	drop.Part, ask.Part = rec.Part, rec.Part
+	if err := twice(s, drop); err != nil {
+		return drop, nil, err
+	}
 	reading, err := d.take(s, drop, rec, ask)
 	if err != nil {
 		return drop, nil, err
@@ -61,6 +65,22 @@ func (d *Desk) AddDrop(ctx context.Context, name string, r Release) (campaign.Dr
 		return drop, nil, err
 	}
 	return drop, &reading.Reading, nil
+}
+
+// twice refuses a trial or a check whose trace another drop has already. Of
+// falls the study decides; a fall may take over the trace of a trial, which
+// cannot be voided. A void drop claims nothing.
+func twice(s *campaign.Study, drop campaign.Drop) error {
+	if drop.Kind == campaign.Fall || drop.Void != nil {
+		return nil
+	}
+	for _, o := range s.Drops {
+		if o.Trace != nil && o.Void == nil && o.Trace.SHA256 == drop.Trace.SHA256 && strings.EqualFold(o.Part, drop.Part) {
+			return problem.New(problem.Conflict, string(drop.Kind), "%s is the trace of %s already", drop.Trace.Name, dropName(o)).
+				Hint("choose the trace that was recorded at this drop").In("the drop was not stored")
+		}
+	}
+	return nil
 }
 
 // askOf is how a release's file is read.

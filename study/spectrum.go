@@ -11,17 +11,40 @@ import (
 // enough for lines 0.6 Hz apart at 10 kHz.
 const spectrumSegment = 1 << 14
 
+// spectrumMost is how many samples a spectrum is of at most.
+const spectrumMost = 1 << 20
+
 // Spectrum is the power of a force by frequency.
 type Spectrum struct {
 	Frequency []float64 // Hz
 	Density   []float64 // N/√Hz
 }
 
-// Spectrum is the spectrum of the force over the whole trace: the mean of
-// segments of up to 16384 samples under a Hann window. Invalid when the samples
-// are not evenly spaced.
-func (c *Curves) Spectrum() (*Spectrum, error) {
-	time, force := c.Signal.Time, c.Signal.Force
+// Spectrum is the spectrum of the force over the whole trace, or, of more than a
+// million samples, over the 2²⁰ from a little before first contact: the mean of
+// segments of up to 16384 samples under a Hann window. It is made once. Invalid
+// when the samples are not evenly spaced.
+func (c *Curves) Spectrum() (*Spectrum, error) { return c.spectrum() }
+
+// SpectrumOfAll reports whether the spectrum is of every sample.
+func (c *Curves) SpectrumOfAll() bool { return len(c.Signal.Time) <= spectrumMost }
+
+// spectrumPart is where the samples lie that a spectrum is of.
+func (c *Curves) spectrumPart() (from, to int) {
+	n := len(c.Signal.Time)
+	if n <= spectrumMost {
+		return 0, n
+	}
+	if c.Reading != nil && len(c.Reading.Contacts) > 0 {
+		from = c.Reading.Contacts[0].From - spectrumMost/16
+	}
+	from = max(0, min(from, n-spectrumMost))
+	return from, from + spectrumMost
+}
+
+func (c *Curves) makeSpectrum() (*Spectrum, error) {
+	from, to := c.spectrumPart()
+	time, force := c.Signal.Time[from:to], c.Signal.Force[from:to]
 	if len(time) < 16 {
 		return nil, problem.New(problem.TooFew, "spectrum", "the trace has %d samples, a spectrum needs 16", len(time))
 	}

@@ -115,6 +115,7 @@ func zipped(data []byte) look {
 // binary tells text from other bytes by the control characters in its head: a
 // NUL, or more than one in twenty, is no text in UTF-8 or Latin-1.
 func binary(data []byte) look {
+	data = bytes.TrimRight(data, "\x00") // a block of a card that was never filled
 	head := data[:min(len(data), 8192)]
 	nul, odd := 0, 0
 	for _, b := range head {

@@ -86,7 +86,8 @@ var forceWords = map[string]Unit{
 }
 
 var timeSymbols = map[string]Unit{
-	"s": second, "S": second, "ms": milliSecond,
+	"s": second, "S": second, "ms": milliSecond, "MS": milliSecond,
+	"\u79d2": second, "\u30df\u30ea\u79d2": milliSecond, // Japanese
 	"us": microSecond, "\u00b5s": microSecond, "\u03bcs": microSecond, // micro sign, Greek mu
 }
 

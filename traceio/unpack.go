@@ -68,7 +68,8 @@ func unpack(name string, data []byte) (bare string, inside []byte, packing strin
 	return name, data, "", nil
 }
 
-// drain unpacks up to the limits.
+// drain unpacks up to the limits: it counts first, so that a bomb takes no
+// memory, and what is kept takes its own size.
 func drain(name, packing string, data []byte, open func(io.Reader) (io.Reader, func(), error)) ([]byte, error) {
 	damaged := func(err error) error {
 		what := "the file is packed with " + packing + " and damaged"
@@ -78,14 +79,8 @@ func drain(name, packing string, data []byte, open func(io.Reader) (io.Reader, f
 		return problem.New(problem.Unreadable, name, "%s", what).
 			Hint("pack or copy it again, and compare the sizes").In("nothing was read from " + name)
 	}
-	r, end, err := open(bytes.NewReader(data))
-	if err != nil {
-		return nil, damaged(err)
-	}
-	defer end()
 	most := min(MostBytes, max(freeUpTo, mostTimes*int64(len(data))))
-	var out bytes.Buffer
-	n, err := out.ReadFrom(io.LimitReader(r, most+1))
+	n, err := unpacked(io.Discard, data, open, most+1)
 	if n > most {
 		limit := "2 GiB"
 		if most < MostBytes {
@@ -97,5 +92,24 @@ func drain(name, packing string, data []byte, open func(io.Reader) (io.Reader, f
 	if err != nil {
 		return nil, damaged(err)
 	}
+	out := bytes.NewBuffer(make([]byte, 0, n))
+	if _, err := unpacked(onlyWriter{out}, data, open, n); err != nil {
+		return nil, damaged(err)
+	}
 	return out.Bytes(), nil
+}
+
+// onlyWriter keeps io.Copy from growing a buffer that is large enough.
+type onlyWriter struct{ io.Writer }
+
+// unpacked writes what is inside, up to most bytes, and returns how many there
+// were. Counting before keeping costs the time once more, and takes no memory
+// for what will be refused.
+func unpacked(to io.Writer, data []byte, open func(io.Reader) (io.Reader, func(), error), most int64) (int64, error) {
+	r, end, err := open(bytes.NewReader(data))
+	if err != nil {
+		return 0, err
+	}
+	defer end()
+	return io.Copy(to, io.LimitReader(r, most))
 }

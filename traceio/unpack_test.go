@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/gzip"
 	"io"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -103,6 +104,16 @@ func TestPackedFilesAreUnpacked(t *testing.T) {
 func TestPackedFilesAreRefused(t *testing.T) {
 	zeros := make([]byte, 65<<20)
 	plain := []byte(strings.Repeat("0.001;12.5\n", 1000))
+	var before, after runtime.MemStats
+	bombed := gzipped(t, zeros)
+	runtime.ReadMemStats(&before)
+	if _, err := traceio.New(echo{new(string), new([]byte)}).Read("bomb", bombed, trace.Ask{}); err == nil {
+		t.Error("a bomb was unpacked")
+	}
+	runtime.ReadMemStats(&after)
+	if took := after.TotalAlloc - before.TotalAlloc; took > 8<<20 {
+		t.Errorf("refusing a bomb took %d MiB", took>>20)
+	}
 	for packing, bomb := range map[string][]byte{"gzip": gzipped(t, zeros), "zstd": zstandard(t, zeros)} {
 		var name string
 		var data []byte

@@ -39,6 +39,14 @@ var corrections = []correction{
 	{name: "full-scale", label: "force at full scale", hint: "of formats without units", number: true, figure: func(a *trace.Ask) *float64 { return &a.FullScale }},
 }
 
+func correctionNames() []string {
+	out := make([]string, len(corrections))
+	for i, c := range corrections {
+		out[i] = c.name
+	}
+	return out
+}
+
 // pulls are the ways a pull can go, as the page names them.
 var pulls = []importer.Pair{{Name: "", Value: "as found"}, {Name: "positive", Value: "positive"}, {Name: "negative", Value: "negative"}}
 
@@ -104,6 +112,13 @@ func fields(p *study.Preview, q url.Values) []importer.Field {
 	found := map[string]string{}
 	for _, f := range p.Layout.Facts {
 		found[strings.TrimPrefix(f.Flag, "--")] = f.Is
+	}
+	delete(found, "part") // how many there are is not which is shown
+	if p.Chosen >= 0 && len(p.Parts) > 1 {
+		found["part"] = partName(p, p.Chosen)
+	}
+	if _, err := strconv.ParseFloat(strings.TrimSuffix(found["rate"], " Hz"), 64); err != nil {
+		delete(found, "rate") // the unit of a time column has this flag too
 	}
 	for _, c := range p.Layout.Columns {
 		if _, known := found[c.Use]; c.Use != "" && !known {

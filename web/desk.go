@@ -10,6 +10,7 @@ import (
 	"context"
 	"io"
 	"log/slog"
+	"time"
 
 	"fallwright.example/campaign"
 	"fallwright.example/study"
@@ -43,6 +44,8 @@ type Desk interface {
 	KeepRecipe(ctx context.Context, rig, name string, ask trace.Ask, by string) (campaign.Recipe, error)
 	// Recipes lists the recipes of a rig.
 	Recipes(ctx context.Context, rig string) ([]campaign.Recipe, error)
+	// Clock is the time now.
+	Clock() time.Time
 	// Findings is every question with its answer.
 	Findings(ctx context.Context, name string) (*study.Findings, error)
 	// Report is everything that the report says.

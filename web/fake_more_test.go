@@ -71,7 +71,7 @@ func (d *fakeDesk) Overlay(ctx context.Context, name string, ids []string) (*stu
 		for k := range t {
 			t[k] -= 0.1
 		}
-		row.Trace = &study.OverlayTrace{Specimen: drop.Specimen, Condition: row.Condition, Time: t, Force: f}
+		row.Trace = &study.OverlayTrace{Name: dropTitle(drop), Specimen: drop.Specimen, Condition: row.Condition, Time: t, Force: f}
 		o.Rows = append(o.Rows, row)
 	}
 	if len(o.Rows) != len(ids) || len(ids) == 0 {

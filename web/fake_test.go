@@ -177,6 +177,8 @@ func (d *fakeDesk) known(name string) error {
 	return nil
 }
 
+func (d *fakeDesk) Clock() time.Time { return time.Date(2026, time.May, 4, 9, 0, 0, 0, time.UTC) }
+
 func (d *fakeDesk) Studies(context.Context) ([]study.Summary, error) {
 	return []study.Summary{{
 		Name: d.study.Plan.Name, Title: d.study.Plan.Title, Invented: true, Created: d.study.Created, Frozen: true, Counting: 90, Planned: 90,

@@ -126,7 +126,7 @@ func TestImport(t *testing.T) {
 		t.Error("a column that is not there is not refused on the page")
 	}
 
-	w = post(h, at+"/recipe", url.Values{"recipe-name": {"tower logger"}, "by": {"the club"}, "force": {"F"}, "pull": {"positive"}})
+	w = post(h, at+"/recipe", url.Values{"recipe-name": {"tower logger"}, "recipe-by": {"the club"}, "force": {"F"}, "pull": {"positive"}})
 	if to := w.Header().Get("Location"); w.Code != http.StatusSeeOther || to != at+"?recipe=tower+logger" {
 		t.Fatalf("keeping a recipe: status %d, %s\n%s", w.Code, to, w.Body)
 	}

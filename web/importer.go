@@ -1,14 +1,17 @@
 package web
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"net/http"
 	"net/url"
 	"path"
+	"strconv"
 	"strings"
 	"time"
 
@@ -145,19 +148,17 @@ func (s *server) preview(r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, inFrame{err, open.frame}
 	}
-	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: ask, Setting: query.Get("setting")})
+	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: ask, Setting: settingOf(query)})
 	if err != nil {
 		return answer{}, inFrame{err, open.frame}
 	}
 	v.Frame.Title = file.name
 	v.Preview, v.Here, v.Recipe = p, v.Path+"/"+file.sha256, query.Get("recipe")
-	if set := query.Get("setting"); set != "" {
-		v.Kept = append(v.Kept, importer.Pair{Name: "setting", Value: set})
-	}
-	v.Problems = problem.All(p.Refused)
+	v.Seen, v.Changed = corrected(query), query.Has("changed")
+	v.Problems = quoted(problem.All(p.Refused), p.Layout.Packed, file.data)
 	v.Fields = fields(p, query)
 	v.Parts = previewParts(v.Here, p, query)
-	v.Drop = dropForm(open.overview.Study, p.Setting)
+	v.Drop = dropForm(open.overview.Study, p.Setting, s.desk.Clock(), query)
 	if p.Curves != nil {
 		v.Picture = previewPicture(p, open.overview.Study.Plan.Invented)
 	}
@@ -176,20 +177,15 @@ func previewParts(here string, p *study.Preview, query url.Values) []importer.Pa
 	var out []importer.Part
 	for i, x := range p.Parts {
 		rec := x.Recording
-		row := importer.Part{Name: rec.Part, Chosen: i == p.Chosen, Reading: x.Reading, Fall: x.Fall}
-		if row.Name == "" {
-			row.Name = fmt.Sprint(i + 1)
-		}
+		row := importer.Part{Name: partName(p, i), Chosen: i == p.Chosen, Reading: x.Reading, Recorded: strings.Join(x.Recorded, ", ")}
 		if n := len(rec.Time); n > 1 {
 			row.Length = say.Seconds(rec.Time[n-1] - rec.Time[0])
 		}
 		if x.Refused != nil {
 			row.Why = problemWords(x.Refused)
 		}
-		to := url.Values{}
-		for k, v := range query {
-			to[k] = v
-		}
+		to := maps.Clone(query)
+		to.Del("changed")
 		to.Set("part", row.Name)
 		row.Href = here + "?" + to.Encode()
 		out = append(out, row)
@@ -197,14 +193,29 @@ func previewParts(here string, p *study.Preview, query url.Values) []importer.Pa
 	return out
 }
 
+// partName is the name of a drop of a file, or its number.
+func partName(p *study.Preview, i int) string {
+	return cmp.Or(p.Parts[i].Recording.Part, strconv.Itoa(i+1))
+}
+
 // localTime is how a field of date and time is written.
 const localTime = "2006-01-02T15:04:05"
 
-func dropForm(st *campaign.Study, setting string) importer.Drop {
+// dropForm is the form to record, as it was filled before the file was read
+// again.
+func dropForm(st *campaign.Study, setting string, now time.Time, q url.Values) importer.Drop {
 	here := st.Created.At.Location()
 	d := importer.Drop{
 		Specimens: st.Plan.Specimens, Settings: st.Plan.Settings, Setting: setting, Next: map[string]int{},
-		By: st.Plan.By, At: time.Now().In(here).Format(localTime), Zone: st.Created.At.Format("MST"), Frozen: st.Frozen != nil,
+		By: st.Plan.By, At: now.In(here).Format(localTime), Zone: st.Created.At.Format("MST"), Frozen: st.Frozen != nil, Loaded: true,
+	}
+	d.KeptBy = d.By
+	if q.Has("kind") {
+		d.Kind, d.Specimen, d.Fall, d.Note, d.Void = q.Get("kind"), q.Get("specimen"), q.Get("fall"), q.Get("note"), q.Get("void")
+		d.By, d.At, d.Loaded = q.Get("by"), q.Get("at"), q.Get("loaded") != ""
+	}
+	if q.Has("recipe-by") {
+		d.KeptBy, d.RecipeName = q.Get("recipe-by"), q.Get("recipe-name")
 	}
 	for _, sp := range st.Plan.Specimens {
 		d.Next[sp.Label] = st.NextFall(sp.Label)

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"strconv"
 
 	"fallwright.example/campaign"
 	"fallwright.example/figure"
@@ -30,6 +31,7 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 			Drawn: row.Trace != nil, Void: row.Drop.Void != nil, Reading: row.Reading,
 		})
 		if row.Trace != nil {
+			v.Rows[len(v.Rows)-1].Of = strconv.Itoa(len(traces))
 			t := figure.OverlayTrace(*row.Trace)
 			if t.Condition == "" {
 				t.Condition = "trials and checks"

@@ -78,6 +78,16 @@ func (b *tab) overlaid() {
 	b.shoot("traces-ticked")
 	b.follow("/study/sea-water/overlay", chromedp.Click(chromedp.CSS(".chosen button.plain")))
 	b.look("overlay")
+
+	// A row that has the focus picks out its line and name, and lets go of them.
+	const picked = `[...document.querySelectorAll(".picking [data-of].picked")].map(m => m.dataset.of).join("")`
+	b.do(chromedp.Focus(chromedp.CSS(`tr[data-picks="1"] a`)))
+	if got := evaluate[string](b, picked); !strings.HasPrefix(got, "11") || strings.Trim(got, "1") != "" {
+		b.Errorf("the second row picks out %q", got)
+	}
+	b.shoot("overlay-picked")
+	b.do(chromedp.Focus(chromedp.CSS(`.head a`)))
+	b.until(`!document.querySelector(".picking")`)
 }
 
 // imports takes a file in from the first page to the drop's own.

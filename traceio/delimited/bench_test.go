@@ -24,11 +24,8 @@ func millionRows() []byte {
 	return b
 }
 
-// BenchmarkReadMillionRows is the goal: well under 0.1 s on one core.
-//
-// Measured 52 ms, 360 MB/s (18.6 MB; go1.26.8, AMD EPYC, GOMAXPROCS=1, best of
-// five runs of ten, on a machine at work on other things); the peer below took
-// 147 ms in the same minute, and makes 83 MB of garbage instead of 17.
+// BenchmarkReadMillionRows is the goal: well under 0.1 s on one core. Figures and
+// the peer below: docs/METHODS.md, "Speed".
 func BenchmarkReadMillionRows(b *testing.B) {
 	data := millionRows()
 	b.SetBytes(int64(len(data)))

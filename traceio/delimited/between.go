@@ -2,8 +2,10 @@ package delimited
 
 import (
 	"bytes"
+	"math"
 	"regexp"
 	"strings"
+	"unicode"
 
 	"fallwright.example/traceio"
 )
@@ -24,10 +26,11 @@ const (
 	byHeader            // the header, once more
 	byBlank             // a blank line, and time starts over
 	byTime              // time starts over
+	byColumn            // a column that names the drop has another value
 )
 
 func (h how) String() string {
-	return [...]string{"a line that names it", "the header once more", "a blank line, and time that starts over", "time that starts over"}[h]
+	return [...]string{"a line that names it", "the header once more", "a blank line, and time that starts over", "time that starts over", "another value in the column that names the drop"}[h]
 }
 
 // mostBetween is how many lines may stand between two drops.
@@ -66,10 +69,15 @@ func (r *rows) between(row, rest []byte) (ok bool, err error) {
 	if len(r.forces) == 0 {
 		return false, nil
 	}
+	if r.comments(row) && r.comments(rest) {
+		r.skip, r.below = len(rest), r.no // what stands below the table
+		return true, nil
+	}
 	b := brk{at: len(r.forces), no: r.no}
 	headed, foreign := false, false
 	passed, size := 0, 0
-	for line := row; ; {
+	line := row
+	for {
 		if r.isHeader(line) {
 			headed = true
 		} else if name := r.nameOf(line); name != "" {
@@ -91,7 +99,7 @@ func (r *rows) between(row, rest []byte) (ok bool, err error) {
 	switch {
 	case headed && b.name == "":
 		b.how = byHeader
-	case b.name != "" && (headed || !foreign):
+	case b.name != "" && (headed || !foreign) && (told(b.name) || r.anew(line)):
 	default:
 		return false, nil
 	}
@@ -99,6 +107,43 @@ func (r *rows) between(row, rest []byte) (ok bool, err error) {
 	r.skip = size
 	r.no += passed - 1
 	return true, r.endOfDrop()
+}
+
+// marking are words of lines that also mark a moment within a drop.
+var marking = regexp.MustCompile(`(?i)^(?:event|trigger|record|recording|block|segment)`)
+
+// told reports whether a line that names a run says which: by a number or a
+// single letter. "*** TRIGGER ***" may stand in the middle of one.
+func told(name string) bool {
+	words := strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	one := len(words) > 1 && len([]rune(words[len(words)-1])) == 1
+	return !marking.MatchString(name) && (one || strings.ContainsFunc(name, unicode.IsDigit))
+}
+
+// anew reports whether time starts over with a row.
+func (r *rows) anew(row []byte) bool {
+	if r.t < 0 {
+		return false
+	}
+	cells := r.split(nil, row)
+	last := r.times[len(r.times)-1]
+	if s, ok := readStamp(cells[r.t]); ok {
+		return s.seconds < math.Mod(last, secondsADay)
+	}
+	v, ok := r.finite(cells[r.t])
+	return ok && v <= last
+}
+
+// comments reports whether lines are comments or blank, all of them. A row behind
+// a comment sign is for people to say what it is.
+func (r *rows) comments(lines []byte) bool {
+	for line := range bytes.Lines(lines) {
+		line = bytes.TrimSpace(line)
+		if len(line) > 0 && (!comment(line) || r.isRow(bytes.TrimLeft(line, "#% "))) {
+			return false
+		}
+	}
+	return true
 }
 
 // isHeader reports whether a line is the header of the table, once more.

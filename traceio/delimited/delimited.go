@@ -7,9 +7,9 @@
 // The bytes are brought to UTF-8 (decode). The head of the file tells where the
 // table begins, how cells are parted and what the columns are called (find).
 // From these package pick chooses the columns (choose), and the decimal mark is
-// settled (settle). Then one loop over the bytes reads them (rows), and their
-// times tell the drops apart (drops). Where the bytes leave two readings open,
-// the file is refused with both named.
+// settled (settle). Then the rows are read (rows), many at a time where they are
+// plain (plain), and their times tell the drops apart (drops). Where the bytes
+// leave two readings open, the file is refused with both named.
 package delimited
 
 import (
@@ -41,34 +41,51 @@ func (Format) Claims(_ string, data []byte) bool { return traceio.LooksLike(data
 // What cannot be read, or can be read in two ways, is refused with a
 // *problem.Problem that names file and line.
 func (f Format) Read(name string, data []byte, ask trace.Ask) (*trace.File, error) {
+	return f.read(name, data, ask, chunkBytes)
+}
+
+// read is Read with the bytes of a long file that are read at a time; 0 takes
+// every row by itself.
+func (f Format) read(name string, data []byte, ask trace.Ask, chunk int) (*trace.File, error) {
 	file := &trace.File{Layout: trace.Layout{Format: f.Name()}}
 	if err := traceio.Check(name, ask); err != nil {
 		return file, err
 	}
-	s := source{name: name, ask: ask, layout: &file.Layout}
 	data, encoding := decode(data)
-	s.data = data
-	file.Layout.Facts = append(file.Layout.Facts, encoding)
+	s := source{name: name, ask: ask, data: data, layout: &file.Layout, glance: true, chunk: chunk}
+	for {
+		file.Layout = trace.Layout{Format: f.Name(), Facts: []trace.Fact{encoding}}
+		parts, glanced, err := s.read()
+		if err == nil {
+			file.Parts = parts
+			return file, nil
+		}
+		if !glanced {
+			return file, err
+		}
+		s.glance = false // nothing is refused on the word of a glance
+	}
+}
+
+// read reads the file's drops and tells the layout. glanced says that it did so
+// on the word of a short head.
+func (s source) read() (parts []*trace.Recording, glanced bool, err error) {
 	t, err := s.find()
 	if err != nil {
-		return file, err
+		return nil, false, err
 	}
 	s.tell(t)
 	groups, err := s.choose(t)
-	file.Layout.Columns = pick.Columns(t.columns, groups[0].choice)
+	s.layout.Columns = pick.Columns(t.columns, groups[0].choice)
 	s.tellChoice(groups)
 	if err != nil {
-		return file, t.rates.hint(err)
+		return nil, t.glanced, t.rates.hint(err)
 	}
-	if groups[0].choice.Rate > 0 && ask.Rate == 0 && t.rates.second.rate > 0 {
-		return file, s.disagree(t.rates.first, t.rates.second)
+	if groups[0].choice.Rate > 0 && s.ask.Rate == 0 && t.rates.second.rate > 0 {
+		return nil, t.glanced, s.disagree(t.rates.first, t.rates.second)
 	}
-	parts, err := s.parts(t, groups)
-	if err != nil {
-		return file, err
-	}
-	file.Parts = parts
-	return file, nil
+	parts, err = s.parts(t, groups)
+	return parts, t.glanced, err
 }
 
 // parts reads the drops of all groups and keeps those that are asked for.
@@ -117,6 +134,8 @@ type source struct {
 	data   []byte // in UTF-8 or Latin-1
 	ask    trace.Ask
 	layout *trace.Layout
+	chunk  int  // bytes of a long file that are read at a time; 0 takes every row by itself
+	glance bool // a short head may do where a table is plain
 }
 
 // fact adds to what was understood of the file.
@@ -132,7 +151,7 @@ func (s source) tell(t *table) {
 			word = name
 		}
 	}
-	why := ""
+	var why string
 	switch {
 	case s.ask.Delimiter != "":
 		why = "--delimiter says so"
@@ -185,6 +204,8 @@ func (s source) tellDrops(t *table, groups []group, parts []*trace.Recording, dr
 		s.layout.Columns[i].Use = used[s.layout.Columns[i].No]
 	}
 	switch {
+	case len(groups) > 1 && groups[0].choice.Time.No == groups[1].choice.Time.No:
+		s.fact("drops", fmt.Sprint(len(parts)), fmt.Sprintf("the titles of %d columns name the drop", len(groups)), "--part")
 	case len(groups) > 1:
 		s.fact("drops", fmt.Sprint(len(parts)), fmt.Sprintf("%d groups of columns with the same titles, each with a time", len(groups)), "--part")
 	case len(parts) > 1:

@@ -89,6 +89,16 @@ var several = []struct {
 		parts: []part{{"", []float64{0, 1, 2, 3, 4, 5}, []float64{1, 2, 3, 7, 8, 9}}},
 	},
 	{
+		name: "the header once more, after a pause", how: "the header once more",
+		data:  "Time (s),Force (N)\n0,1\n1,2\n2,3\nTime (s),Force (N)\n5,7\n6,8\n7,9\n",
+		parts: []part{{"1", []float64{0, 1, 2}, []float64{1, 2, 3}}, {"2", []float64{5, 6, 7}, []float64{7, 8, 9}}},
+	},
+	{
+		name: "the header once more, after a column that ends early", how: "the header once more",
+		data:  "t (s);F (N);x (mm)\n0;1;1\n1;2;1\n2;;1\n3;;1\nt (s);F (N);x (mm)\n0;7;1\n1;8;1\n",
+		parts: []part{{"1", []float64{0, 1}, []float64{1, 2}}, {"2", []float64{0, 1}, []float64{7, 8}}},
+	},
+	{
 		name: "the header once more, and no time", ask: trace.Ask{Rate: 10}, how: "the header once more",
 		data:  "Force (N)\n1\n2\nForce (N)\n7\n8\n9\n",
 		parts: []part{{"1", []float64{0, 0.1}, []float64{1, 2}}, {"2", []float64{0, 0.1, 0.2}, []float64{7, 8, 9}}},
@@ -268,6 +278,15 @@ func TestCoarseStamps(t *testing.T) {
 	}
 }
 
+// counted is n samples a second apart.
+func counted(n int) string {
+	s := "t (s);F (N)\n"
+	for i := range n {
+		s += fmt.Sprintf("%d;%d\n", i, i)
+	}
+	return s
+}
+
 func TestDropsThatAreRefused(t *testing.T) {
 	many := "t (s);F (N)\n" + strings.Repeat("0;1\n1;2\n\n", 1001)
 	for _, c := range []struct{ name, data, where, what, hint string }{
@@ -280,6 +299,8 @@ func TestDropsThatAreRefused(t *testing.T) {
 		{"a stamp far back", stamped(map[int]string{9: "2"}), "a.csv:11", "goes back from 8 ms to 2 ms", "--rate HZ"},
 		{"time from end to start", "t (s);F (N)\n3;1\n2;2\n1;3\n0;4\n", "a.csv:3", "goes back from 3 s to 2 s, and 3 of 4 stamps", "--rate HZ"},
 		{"six doubled stamps", stamped(map[int]string{2: "1", 4: "3", 6: "5", 8: "7", 10: "9", 12: "11"}), "a.csv:4", "stands still at 1 ms, and 6 of 20 stamps", "--rate HZ"},
+		{"six of many", strings.NewReplacer("\n2;", "\n1;", "\n12;", "\n11;", "\n22;", "\n21;", "\n32;", "\n31;", "\n42;", "\n41;", "\n52;", "\n51;").Replace(counted(100)), "a.csv:4", "6 of 100 stamps", "--rate HZ"},
+		{"a word in the second drop", "t (s);F (N)\n0;1\n1;2\n\n# Run 2\n# ---\nt (s);F (N)\n0;1\n1;x\n", "a.csv:9", `"x" in column 2`, "correct"},
 	} {
 		_, err := readOne("a.csv", []byte(c.data), trace.Ask{})
 		refusedWith(t, c.name, err, c.where, c.what, c.hint)

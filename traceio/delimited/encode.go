@@ -2,6 +2,7 @@ package delimited
 
 import (
 	"bytes"
+	"regexp"
 	"unicode/utf8"
 
 	"fallwright.example/trace"
@@ -28,12 +29,22 @@ func decode(data []byte) ([]byte, trace.Fact) {
 	default:
 		fact.Is, fact.Why = "Latin-1", "its beginning is no UTF-8"
 	}
+	data = bytes.TrimRight(data, "\x00\x1a") // a Ctrl-Z of DOS, or blocks that were never filled
+	if minus := []byte("\u2212"); bytes.Contains(data, minus) {
+		data = bytes.ReplaceAll(data, minus, []byte("-"))
+	}
+	if fortran.Match(data[:min(len(data), firstHead)]) {
+		data = fortran.ReplaceAll(data, []byte("${1}E$2"))
+	}
 	if bytes.IndexByte(data, '\n') < 0 && bytes.IndexByte(data, '\r') >= 0 {
 		fact.Is += ", lines ended by CR"
 		data = bytes.ReplaceAll(data, []byte("\r"), []byte("\n"))
 	}
 	return data, fact
 }
+
+// fortran is a number with the exponent of a double, "0.25D+01".
+var fortran = regexp.MustCompile(`(\.[0-9]*)[Dd]([-+][0-9]{2})`)
 
 // validHead reports whether the first 64 KiB are UTF-8; a character cut in two
 // at their end does not count.

@@ -17,9 +17,6 @@ type extra struct {
 
 // extras reads the stretch and the gate of the row of the last sample.
 func (r *rows) extras(row []byte) error {
-	if r.stretch.column.No == 0 && r.gate.column.No == 0 {
-		return nil
-	}
 	r.cells = r.split(r.cells[:0], trimEnd(row))
 	if err := r.extra(&r.stretch, row); err != nil {
 		return err

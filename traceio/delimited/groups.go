@@ -38,6 +38,9 @@ func (s source) choose(t *table) ([]group, error) {
 			return g, nil
 		}
 	}
+	if g := s.underOneTime(t, at); g != nil {
+		return g, nil
+	}
 	return []group{{choice: whole}}, err
 }
 
@@ -50,6 +53,7 @@ func (s source) pickSource(t *table) pick.Source {
 	if r := t.rates.first; r.rate > 0 {
 		at.Stated, at.StatedBy = r.rate, fmt.Sprintf("line %d, %q,", r.no, r.text)
 	}
+	at.StatedUnit, at.UnitBy = t.statedUnit()
 	return at
 }
 

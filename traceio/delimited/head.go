@@ -11,6 +11,8 @@ type line struct {
 // lines returns the whole lines among the first limit bytes of data; long is
 // the number of one that is longer than any may be, or 0.
 func lines(data []byte, limit int) (out []line, long int) {
+	n := bytes.Count(data[:min(len(data), limit)], []byte("\n")) + 1
+	out = make([]line, 0, min(n, mostAhead))
 	from := 0
 	for no := 1; from < len(data); no++ {
 		end := min(len(data), from+longestLine+1)

@@ -28,6 +28,9 @@ func (t *table) heading() {
 			units, titles, i = titles, t.titles(j), j
 		}
 	}
+	if j := t.above(i); titles != nil && units == nil && j >= 0 && !united(titles) && pick.UnitRow(t.titles(j)) {
+		units, t.unitsAt = t.titles(j), t.lines[j].no // units above the titles
+	}
 	switch {
 	case titles != nil:
 		t.header = t.lines[i].no
@@ -211,4 +214,14 @@ func (t *table) naming(cells []string) bool {
 		wordy++
 	}
 	return wordy > 0
+}
+
+// united reports whether one of the titles has a unit of force or time in it.
+func united(titles []string) bool {
+	for i, s := range titles {
+		if pick.IsUnit(pick.NewColumn(i+1, s, "").Unit) {
+			return true
+		}
+	}
+	return false
 }

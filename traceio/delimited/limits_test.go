@@ -66,9 +66,9 @@ func TestHostileFilesAreRefusedInProportion(t *testing.T) {
 		} else {
 			t.Logf("%-26s %4d MB of %4d, %v: %v", name, spent>>20, len(data)>>20, took.Round(time.Millisecond), err)
 		}
-		// Five seconds for 4 MiB are far above what a loop over it takes, far below
-		// what a square of it would.
-		if took > 5*time.Second {
+		// Thirty seconds for 4 MiB are far above what a loop over it takes, even on
+		// a busy machine, and far below what a square of it would.
+		if took > 30*time.Second {
 			t.Errorf("%s: took %v", name, took)
 		}
 		checked++

@@ -25,10 +25,16 @@ func (s source) settle(t *table, columns []int) (dialect, error) {
 	}
 	m := marks{}
 	from := t.lines[t.first].from
-	m.look(s.data[from:t.lines[t.end-1].to], t.lines[t.first].no, t.cutter, columns)
-	if m.mark() == 0 && !t.whole && bytes.IndexByte(s.data[from:], ',') >= 0 {
+	upTo := func(to int) {
 		m = marks{}
-		m.look(s.data[from:], t.lines[t.first].no, t.cutter, columns)
+		m.look(s.data[from:to], t.lines[t.first].no, t.cutter, columns)
+	}
+	upTo(t.lines[t.end-1].to)
+	if m.mark() == 0 && t.glanced {
+		upTo(max(from, bytes.LastIndexByte(s.data[:min(firstHead, len(s.data))], '\n')))
+	}
+	if m.mark() == 0 && !t.whole && bytes.IndexByte(s.data[from:], ',') >= 0 {
+		upTo(len(s.data))
 	}
 	switch point, comma := m.point.any(), m.comma.any(); {
 	case m.mark() != 0:

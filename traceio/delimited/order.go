@@ -40,7 +40,7 @@ func (r *rows) drops() ([]drop, error) {
 			if d.to-d.from < 2 {
 				return nil, r.lonely(d)
 			}
-			if r.t >= 0 {
+			if r.t >= 0 && r.falls {
 				if err := r.order(&d); err != nil {
 					return nil, err
 				}
@@ -84,7 +84,7 @@ func (r *rows) goesOn(i int) bool {
 
 // resets cuts a drop where time jumps back to its start and goes on from there.
 func (r *rows) resets(d drop) []drop {
-	if r.t < 0 {
+	if r.t < 0 || !r.falls {
 		return []drop{d}
 	}
 	var out []drop
@@ -237,7 +237,7 @@ func (r *rows) lineOf(i int) int {
 	again := r.newRows(r.table, r.Choice, r.dialect)
 	again.no, again.until = w.no, i%waySamples+1
 	again.stretch.column.No, again.gate.column.No = 0, 0
-	if err := again.walk(r.body[w.from:]); err != nil {
+	if err := again.walk(r.body, w.from); err != nil {
 		return w.no + 1
 	}
 	return again.lastRow
@@ -283,6 +283,9 @@ func (r *rows) backwards(i, late, of int) error {
 	p := r.refuse(problem.Unreadable, r.lineOf(i), "%s %s", r.Time, what)
 	if late > 1 {
 		p.What += fmt.Sprintf(", and %d of %d stamps are no later than the one before", late, of)
+	}
+	if 10*late > 9*of && time < before {
+		return p.Hint("the rows go from the newest to the oldest: sort them by time; a rate would read the drop backwards")
 	}
 	if time == before {
 		p.Hint("if the stamps were rounded and the samples are evenly spaced, give the rate: --rate HZ")

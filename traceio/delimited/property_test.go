@@ -161,6 +161,7 @@ func TestBeyondTheHead(t *testing.T) {
 		"a long preface":           strings.Repeat("a line of text, 5 of 12\n", 20_000) + "\n" + whole(plain),
 		"a preface of numbers":     strings.Repeat("key;5;mm\n", 20_000) + "\n" + whole(plain),
 		"no line end at the end":   strings.TrimSuffix(whole(plain), "\n"),
+		"a header every five rows": pages(n),
 		"blank lines between rows": strings.ReplaceAll(whole(plain), "\n", "\n\n"),
 	} {
 		if rows, err := read(data); rows != n {
@@ -188,6 +189,19 @@ func TestBeyondTheHead(t *testing.T) {
 			t.Errorf("%s: %v, want line %d, %q", name, err, c.line, c.what)
 		}
 	}
+}
+
+// pages are n rows, five on a page under a long header, time going on: 6 MB for
+// forty thousand, more than is looked through for a table.
+func pages(n int) string {
+	var b strings.Builder
+	for i := range n {
+		if i%5 == 0 {
+			b.WriteString("Time (ms);" + strings.Repeat("Force as the cell has it ", 30) + "(N)\n")
+		}
+		fmt.Fprintf(&b, "%d;%d\n", i, i%100)
+	}
+	return b.String()
 }
 
 // Rows that lack their last cells are in order where they go on to the end, as

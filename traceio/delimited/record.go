@@ -25,8 +25,23 @@ func (r *rows) record(group string) ([]*trace.Recording, []drop, error) {
 	if err := r.plenty(); err != nil {
 		return nil, nil, err
 	}
+	if i := traceio.MissingCode(r.forces); i >= 0 {
+		return nil, nil, r.refuse(problem.Unreadable, r.lineOf(i), "%s has %g again and again, far from all other values: a code of programs for a sample that is missing", r.Force, r.forces[i]).
+			Hint("export the recording again without it, or cut the lines off where they stand before or after the drop")
+	}
+	if err := r.pointed(); err != nil {
+		return nil, nil, err
+	}
+	if group == "" {
+		if err := r.byColumn(); err != nil {
+			return nil, nil, err
+		}
+	}
 	drops, err := r.drops()
 	if err != nil {
+		return nil, nil, err
+	}
+	if err := r.within(drops); err != nil {
 		return nil, nil, err
 	}
 	r.TimeUnit.Convert(r.times)
@@ -47,6 +62,10 @@ func (r *rows) record(group string) ([]*trace.Recording, []drop, error) {
 	if r.ended.rows > 0 {
 		last := out[len(out)-1]
 		last.Notes = append(last.Notes, trace.Note{Grade: trace.Said, Text: fmt.Sprintf("%s ends at line %d; the %s after it have no value there", r.Force, r.lastRow, traceio.Count(r.ended.rows, "row"))})
+	}
+	if r.below > 0 {
+		last := out[len(out)-1]
+		last.Notes = append(last.Notes, trace.Note{Grade: trace.Said, Text: fmt.Sprintf("comments stand below the table, from line %d on, and were passed over", r.below)})
 	}
 	return out, drops, nil
 }

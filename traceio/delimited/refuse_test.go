@@ -188,6 +188,14 @@ var refusals = []refusal{
 		what: `"1,234" has a comma and "0.5" (line 2) has a point: one of them may part thousands, the other decimals`, hint: "same decimal mark",
 	},
 	{
+		name: "commas and points", data: "t (s);F (N)\n0,5;1.234\n1,5;2.345\n", line: 2,
+		what: `"0,5" has a comma and "1.234" (line 2) has a point: one of them may part thousands, the other decimals`, hint: "--decimal point or --decimal comma",
+	},
+	{
+		name: "two digits behind a blank", data: "t (s);F (N)\n0;1 234,5\n1;12 34,5\n2;7,5\n", line: 3,
+		what: `"12 34,5" in column 2 "F (N)" is no number`, hint: "correct or delete the line",
+	},
+	{
 		name: "counter or time", data: "1,5.5\n2,6.5\n3,7.5\n", line: 1,
 		what: "column 1 counts 1 by 1, so it may number the samples or be time in seconds; nothing in the file tells which", hint: "--time 1 --force 2",
 	},

@@ -22,8 +22,11 @@ type rows struct {
 	until      int    // samples to stop at; 0 for never
 
 	times, forces []float64 // as in the file, not yet in SI
+	falls         bool      // a time is no later than the one before
 	stretch, gate extra     // likewise
 	breaks        []brk     // where another drop may begin
+	lead          string    // what a column calls the first drop
+	below         int       // line of the comments below the table; 0 for none
 	ways          []way     // to find lines again by samples
 
 	no      int      // of the line at hand
@@ -69,7 +72,7 @@ func (s source) newRows(t *table, c *pick.Choice, d dialect) *rows {
 	r.last = max(r.f, r.t)
 	r.usual = t.usual()
 	r.padded = r.usual > max(t.width, len(t.columns))
-	r.careful = bytes.IndexByte(r.body, '"') >= 0 || t.delim == fixed || c.Time.Holds == pick.Stamps
+	r.careful = t.delim == fixed || c.Time.Holds == pick.Stamps || r.usual > wanted(r.f, r.t) && bytes.IndexByte(r.body, '"') >= 0
 	r.stretch.column, r.gate.column = c.Stretch, c.Gate
 	r.stretch.asked, r.gate.asked = c.StretchAsked, true
 	return r
@@ -85,16 +88,37 @@ func (r *rows) read() error {
 	if r.t >= 0 {
 		r.times = make([]float64, 0, n)
 	}
-	if err := r.walk(r.body); err != nil {
+	at := 0
+	if p, ok := r.plainly(); ok && len(r.body) > 2*r.chunk {
+		at = r.together(p, r.body)
+	}
+	if err := r.walk(r.body, at); err != nil {
 		return err
 	}
 	return r.cutOff()
 }
 
-// walk takes the rows one by one, the quick way where a row is what it should
-// be, the slow way to find out what is the matter with it.
-func (r *rows) walk(body []byte) error {
-	for at := 0; at < len(body); {
+// wanted is how many columns are read; time is -1 where there is none.
+func wanted(force, time int) int {
+	if time < 0 {
+		return 1
+	}
+	return 2
+}
+
+// walk takes the rows from body[at] on: many at a time where they are plain, else
+// one by one, the quick way where a row is what it should be, the slow way to
+// find out what is the matter with it.
+func (r *rows) walk(body []byte, at int) error {
+	aside := r.stretch.column.No > 0 || r.gate.column.No > 0
+	p, many := r.plainly()
+	for at < len(body) {
+		if many && r.calm() {
+			at = r.plain(p, body, at)
+			if at == len(body) {
+				break
+			}
+		}
 		r.no++
 		time, force, size, ok := r.quick(body[at:])
 		shorts, no := r.short.rows, r.no
@@ -120,16 +144,21 @@ func (r *rows) walk(body []byte) error {
 			r.ways = append(r.ways, way{from, no - 1})
 		}
 		if r.t >= 0 {
-			if n := len(r.times); r.blank && n > 0 && !(time > r.times[n-1]) {
-				r.breaks = append(r.breaks, brk{at: n, no: no, how: byBlank})
+			if n := len(r.times); n > 0 && !(time > r.times[n-1]) {
+				r.falls = true
+				if r.blank {
+					r.breaks = append(r.breaks, brk{at: n, no: no, how: byBlank})
+				}
 			}
 			r.times = append(r.times, time)
 		}
 		r.blank = false
 		r.forces = append(r.forces, force)
 		r.lastRow = no
-		if err := r.extras(body[from:at]); err != nil {
-			return err
+		if aside {
+			if err := r.extras(body[from:at]); err != nil {
+				return err
+			}
 		}
 		if len(r.forces) == r.until {
 			return nil

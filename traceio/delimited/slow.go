@@ -2,6 +2,7 @@ package delimited
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 
 	"fallwright.example/problem"
@@ -24,19 +25,8 @@ func (r *rows) slow(row, rest []byte) (time, force float64, ok bool, err error) 
 	all := len(r.cells)
 	r.cells = trimBlanks(r.cells)
 	n := len(r.cells)
-	if n > 0 && !r.sampled() {
-		return 0, 0, false, r.words(row, rest)
-	}
-	if n > 0 && r.worded(r.cells[0]) {
-		if ok, err := r.between(row, rest); ok {
-			return 0, 0, false, err
-		}
-		if n <= r.wide() && r.f != 0 && r.t != 0 {
-			return 0, 0, false, r.label(row)
-		}
-	}
-	if n > r.wide() {
-		return 0, 0, false, r.tooWide(row)
+	if strange, err := r.strange(row, rest); strange {
+		return 0, 0, false, err
 	}
 	cell := func(c int) []byte {
 		if c >= 0 && c < n {
@@ -63,6 +53,27 @@ func (r *rows) slow(row, rest []byte) (time, force float64, ok bool, err error) 
 		r.short.add(r.no, row, n, true)
 	}
 	return time, force, true, nil
+}
+
+// strange deals with a line that is no row of the table: what stands between two
+// drops, which it passes over, or what has to be refused.
+func (r *rows) strange(row, rest []byte) (bool, error) {
+	n := len(r.cells)
+	if n > 0 && !r.sampled() {
+		return true, r.words(row, rest)
+	}
+	if n > 0 && r.worded(r.cells[0]) {
+		if ok, err := r.between(row, rest); ok {
+			return true, err
+		}
+		if n <= r.wide() && r.f != 0 && r.t != 0 {
+			return true, r.label(row)
+		}
+	}
+	if n > r.wide() {
+		return true, r.tooWide(row)
+	}
+	return false, nil
 }
 
 // worded reports whether the first cell of a row is a word where the table has
@@ -129,6 +140,9 @@ func (r *rows) value(row, cell []byte, c pick.Column) (float64, error) {
 	}
 	p := r.refuse(problem.Unreadable, r.no, "%q in %s is no number", traceio.Shorten(text(cell)), c)
 	switch {
+	case traceio.OverRange(text(cell)):
+		p.What = fmt.Sprintf("%q in %s says that the sensor was over range: the peak is lost", traceio.Shorten(text(cell)), c)
+		p.Hint("nothing that is left of the file tells how high it was; drop again with a range that is wide enough")
 	case notFinite(cell):
 		p.What += ": a sample is missing or was out of range"
 		p.Hint("export the recording again without it, or cut the file so that it ends above or begins below this line")

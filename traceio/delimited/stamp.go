@@ -43,11 +43,11 @@ type stamp struct {
 	dated   bool
 }
 
-// readStamp reads "12:03:04.250", "12:03:04,25", "12:03:04 PM",
+// readStamp reads "12:03:04.250", "03:04.250", "12:03:04,25", "12:03:04 PM",
 // "2026-03-01T12:03:04.25Z", "2026-03-01 12:03:04+01:00", "1.3.2026 12:03:04".
 // In a date with strokes nobody knows the day from the month: it is passed over.
 func readStamp(cell []byte) (s stamp, ok bool) {
-	if len(cell) < len("1:02:03") || len(cell) > 48 {
+	if len(cell) < len("1:02.3") || len(cell) > 48 {
 		return s, false
 	}
 	if i := bytes.IndexAny(cell, "T t"); i >= len("1.3.26") && bytes.IndexByte(cell[:i], ':') < 0 {
@@ -57,6 +57,9 @@ func readStamp(cell []byte) (s stamp, ok bool) {
 		cell = bytes.TrimLeft(cell[i+1:], " ")
 	}
 	v, rest, ok := readTime(cell)
+	if !ok {
+		v, rest, ok = readMinutes(cell)
+	}
 	if !ok {
 		return s, false
 	}
@@ -129,6 +132,16 @@ func readTime(b []byte) (seconds float64, rest []byte, ok bool) {
 	}
 	v, _, ok := number(b[1:end], 0, '.')
 	return whole + v, b[end:], ok && v < 61
+}
+
+// readMinutes reads minutes and seconds with their decimals: "03:04.250".
+// Without decimals they may as well be hours and minutes.
+func readMinutes(b []byte) (seconds float64, rest []byte, ok bool) {
+	i := bytes.IndexAny(b, ".,")
+	if i < 0 || bytes.Count(b[:i], []byte(":")) != 1 {
+		return 0, nil, false
+	}
+	return readTime(append([]byte("0:"), b...))
 }
 
 // readDate reads year, month, day with hyphens or nothing between, or day,

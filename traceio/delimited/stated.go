@@ -84,6 +84,9 @@ func (t *table) states(i int) (statement, bool) {
 	if m == nil {
 		return statement{}, false
 	}
+	if m[5] == "" && fullScale.MatchString(line) || several.MatchString(line[len(m[0]):]) || twoNumbers.MatchString(m[4]) {
+		return statement{}, false
+	}
 	v, open, ok := plainNumber(strings.TrimSpace(strings.TrimRight(m[4], " ,.")))
 	unit := m[5]
 	if m[3] != "" && (unit == "" || !rateUnit(unit, m[2] != "")) {
@@ -92,12 +95,19 @@ func (t *table) states(i int) (statement, bool) {
 	rate := 0.0
 	if m[2] != "" {
 		u, known := traceio.TimeUnit(unit)
-		if !known || !ok || v <= 0 {
+		if unit == "" && v > 0 && v < 0.1 {
+			u, known = traceio.Second(), true // "dt=0.001"
+		}
+		if !known || !ok || v <= 0 || u.SI(v) > longestStep && lasting.MatchString(line) {
 			return statement{}, false
 		}
 		rate = 1 / u.SI(v)
 	} else {
-		times, known := hertzUnits[strings.ToLower(strings.ReplaceAll(unit, " ", ""))]
+		unit = strings.ReplaceAll(unit, " ", "")
+		times, known := hertzUnits[strings.ToLower(unit)]
+		if strings.HasPrefix(unit, "mH") || strings.HasPrefix(unit, "mh") {
+			known = false // a millihertz is no rate, and "mhz" may be one
+		}
 		if !known || !ok || v <= 0 {
 			return statement{}, false
 		}
@@ -110,9 +120,23 @@ func (t *table) states(i int) (statement, bool) {
 	return statement{rate, t.lines[i].no, traceio.Shorten(line), pointed}, !math.IsInf(rate, 0)
 }
 
+// FS is the full scale as often as the sampling frequency: without a unit it is
+// no rate. A line with several numbers is a row of a summary. A sampling time of
+// half a second and more is how long it went on.
+var (
+	fullScale  = regexp.MustCompile(`^[\s#%*"'/;,|]*FS\b`)
+	several    = regexp.MustCompile(`^[\s";,|\t]*[-+]?[0-9][0-9.,]*[\s";,|\t]*$`)
+	twoNumbers = regexp.MustCompile(`^[0-9]{4,},[0-9]{3}`)
+	lasting    = regexp.MustCompile(`(?i)^[\s#%*"'/;,|]*(?:sampl\w*|sampling|abtast)[ _-]*(?:time|zeit)`)
+)
+
+// longestStep is the longest that a sampling time is the time of one sample, in
+// seconds: our own limit.
+const longestStep = 0.5
+
 // hertzUnits are the units of a rate, in lower case, with how many hertz they
 // are; a bare number after a word for a rate is in hertz.
-var hertzUnits = map[string]float64{"": 1, "hz": 1, "khz": 1e3, "mhz": 1e6, "s/s": 1, "sa/s": 1, "ks/s": 1e3, "ksa/s": 1e3, "1/s": 1, "sps": 1, "ksps": 1e3, "samples/s": 1}
+var hertzUnits = map[string]float64{"": 1, "hz": 1, "khz": 1e3, "mhz": 1e6, "s/s": 1, "sa/s": 1, "ks/s": 1e3, "scans/s": 1, "scans/sec": 1, "samples/sec": 1, "ksa/s": 1e3, "1/s": 1, "sps": 1, "ksps": 1e3, "samples/s": 1}
 
 func rateUnit(unit string, interval bool) bool {
 	if interval {

@@ -25,12 +25,14 @@ type table struct {
 	header  int // number of the line that names the columns; 0 for none
 	unitsAt int // number of the line with their units; 0 for none
 	rates   rates
-	unfit   int // the line of the head above the rows that names no columns; -1 for none
+	glanced bool // the head is a short one
+	unfit   int  // the line of the head above the rows that names no columns; -1 for none
 }
 
 const (
-	firstHead = 64 << 10
-	farHead   = 1 << 20 // looked at until rows of nothing but numbers come
+	glanceHead = 1 << 10 // of a plain table
+	firstHead  = 64 << 10
+	farHead    = 1 << 20 // looked at until rows of nothing but numbers come
 )
 
 // Our own limits, of files that nobody means to be read.
@@ -43,15 +45,23 @@ const (
 
 // find looks at the head of the file until it sees the table: 64 KiB of it, or
 // as much more as there is before the table. Rows with words among the numbers
-// may be key lines above it, so that it looks further.
+// may be key lines above it, so that it looks further. At a glance less will do,
+// where all rows are alike and a line names their columns.
 func (s source) find() (*table, error) {
-	for limit := firstHead; ; limit *= 4 {
+	limit := firstHead
+	if s.glance {
+		limit = glanceHead
+	}
+	for ; ; limit *= 4 {
 		ls, long := lines(s.data, limit)
 		if long > 0 {
 			return nil, s.tooLong(long)
 		}
 		h := head{data: s.data, lines: ls, whole: limit >= len(s.data) && len(ls) < mostAhead, far: limit >= farHead}
 		r, all, ok := s.best(h)
+		if limit < firstHead && !h.whole && !(ok && alike(h, r)) {
+			continue
+		}
 		if ok && credible(h, r) && (h.whole || r.numbers() || limit >= farHead) {
 			t := newTable(h, r, all)
 			if t.width > mostColumns {
@@ -59,6 +69,9 @@ func (s source) find() (*table, error) {
 					Hint("export the force and the time alone")
 			}
 			t.heading()
+			if t.glanced = limit < firstHead && !h.whole; t.glanced && t.header == 0 {
+				continue
+			}
 			t.rates = t.stated()
 			return s.commas(t)
 		}
@@ -66,6 +79,30 @@ func (s source) find() (*table, error) {
 			return nil, s.noTable(h)
 		}
 	}
+}
+
+// alikeFewest is how many rows show that all are alike.
+const alikeFewest = 16
+
+// alike reports whether the rows of a run reach to the end of the head and each
+// has a number in every cell.
+func alike(h head, r run) bool {
+	if r.rows < alikeFewest || r.to-r.from != r.rows || r.to != len(h.lines) || has(r.kinds, wordy) || has(r.kinds, blank) || r.delim == fixed {
+		return false
+	}
+	var cells [][]byte
+	for i := r.from; i < r.to; i++ {
+		cells = r.split(cells[:0], h.text(i))
+		if len(cells) != len(r.kinds) {
+			return false
+		}
+		for _, c := range cells {
+			if len(c) == 0 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // best is the best run of a head with the delimiters that may be. A decimal

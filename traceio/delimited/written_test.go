@@ -257,6 +257,11 @@ func TestTimesOfDay(t *testing.T) {
 	if checked != 16 {
 		t.Fatalf("%d files were checked", checked)
 	}
+	// The clocks of a zone are set forward; the samples are a second apart.
+	rec, err := readOne("a.csv", []byte("t;F (N)\n2027-03-28T01:59:59+01:00;1\n2027-03-28T03:00:00+02:00;2\n2027-03-28T03:00:01+0200;3\n"), trace.Ask{})
+	if err != nil || rec.Time[1]-rec.Time[0] != 1 || rec.Time[2]-rec.Time[1] != 1 {
+		t.Errorf("summer time: %v, %v", rec, err)
+	}
 	for _, bad := range []string{"12:60:00", "12:00:61", "25:00:00", "noon", "12:00", "2027-13:00:00", "12:00:00+", "1:2:3", "13:00:00 XM"} {
 		data := "Time;F (N)\n12:00:00;1\n12:00:01;2\n12:00:02;3\n" + bad + ";4\n12:00:04;5\n"
 		_, err := readOne("a.csv", []byte(data), trace.Ask{})

@@ -2,6 +2,7 @@ package pick
 
 import (
 	"fmt"
+	"strings"
 
 	"fallwright.example/trace"
 	"fallwright.example/traceio"
@@ -44,11 +45,29 @@ func NewColumn(no int, title, unit string) Column {
 	}
 	title = traceio.Clean(title)
 	c := Column{No: no, Title: title}
-	c.Name, c.Unit = NameAndUnit(title)
+	c.Name, c.Unit = NameAndUnit(narrow(title))
 	if c.Unit == "" {
-		c.Unit = Unbracket(unit)
+		c.Unit = Unbracket(narrow(unit))
 	}
 	return c
+}
+
+// narrow brings the full-width letters, digits and brackets of East Asian type to
+// their common forms.
+func narrow(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r >= '\uff01' && r <= '\uff5e':
+			return r - 0xfee0
+		case r == '\u3000':
+			return ' '
+		case r == '\u3010' || r == '\u3014':
+			return '['
+		case r == '\u3011' || r == '\u3015':
+			return ']'
+		}
+		return r
+	}, s)
 }
 
 // String is the column as refusals and notes name it.
@@ -107,6 +126,8 @@ func (c Column) timely() bool {
 	switch c.quantity() {
 	case ofTime:
 		return !c.saysForce()
+	case ofOther:
+		return c.Holds == Stamps && saysTime(c.Name) // "Time (hh:mm:ss)"
 	case unsaid:
 		return (saysTime(c.Name) || c.Holds == Stamps) && !c.saysForce()
 	}

@@ -2,6 +2,7 @@ package pick
 
 import (
 	"fmt"
+	"strings"
 
 	"fallwright.example/problem"
 	"fallwright.example/trace"
@@ -171,9 +172,20 @@ func (p *picker) unitOfForce() error {
 		p.fact("unit", stated.Symbol, "the file says so", "--unit")
 	case p.Force.Unit != "":
 		return p.noUnitOfForce()
+	case p.StatedUnit != "":
+		if stated, known = traceio.ForceUnit(p.StatedUnit); !known {
+			p.Force.Unit = p.StatedUnit
+			return p.noUnitOfForce()
+		}
+		p.ForceUnit = stated
+		p.fact("unit", stated.Symbol, p.UnitBy+" says so", "--unit")
 	default:
-		p.fact("unit", "N", "nothing in the file states it, so N is assumed", "--unit")
-		p.note(trace.Doubtful, "nothing in the file states the unit of "+p.Force.String()+": read as N; if it is another, say so with --unit")
+		nothing := "nothing in the file states"
+		if strings.ContainsAny(p.Force.Title, "([{") {
+			nothing = "no unit that is known in the title states"
+		}
+		p.fact("unit", "N", nothing+" it, so N is assumed", "--unit")
+		p.note(trace.Doubtful, nothing+" the unit of "+p.Force.String()+": read as N; if it is another, say so with --unit")
 	}
 	if _, p.PerMass = traceio.AccelUnit(p.ForceUnit.Symbol); p.PerMass {
 		p.fact("sensor", "in the mass", "its unit is one of acceleration; times the mass it is the rope's force", "--unit")

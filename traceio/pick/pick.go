@@ -31,6 +31,10 @@ type Source struct {
 	Stated   float64
 	StatedBy string
 	Clock    bool
+
+	// StatedUnit is the unit of force that the file states apart from its columns,
+	// "" when it states none, and UnitBy what states it.
+	StatedUnit, UnitBy string
 }
 
 // Choice is the columns to read and what was taken for granted in choosing. A

@@ -125,7 +125,7 @@ func (p *picker) noTime() error {
 	}
 	refusal.Hint("give the logger's sample rate: --rate HZ")
 	rest := such(p.columns, func(o Column) bool {
-		return o.No != p.Force.No && o.Holds == Numbers && o.quantity() == unsaid && !o.saysCounter()
+		return o.No != p.Force.No && o.Holds == Numbers && o.quantity() == unsaid && !o.saysCounter() && !o.NamesDrops()
 	})
 	if len(rest) > 0 {
 		refusal.Hint("or say which column is time in seconds: --time COLUMN, one of %s", Catalogue(rest))

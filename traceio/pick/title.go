@@ -7,26 +7,26 @@ import (
 	"fallwright.example/traceio"
 )
 
-// NameAndUnit takes a title apart: "Force (kN)", "Force [kN]", "Force, kN",
-// "force_kN", "Force kN", "F/kN", and "kN" alone.
+// NameAndUnit takes a title apart: "Force (kN)", "Force [kN] raw", "Force, kN",
+// "force_kN", "Force kN", "Force:kN", "F/kN", and "kN" alone.
 func NameAndUnit(title string) (name, unit string) {
 	if m := numbered.FindStringSubmatch(title); m != nil {
 		if name, unit = NameAndUnit(m[1]); unit != "" {
 			return name + " " + m[2], unit
 		}
 	}
-	if before, inside, ok := bracketed(title); ok {
-		if remark(inside) || leastOf(before, inside) {
-			return title, ""
-		}
-		return before, inside
+	if name, unit, ok := inBrackets(title); ok {
+		return name, unit
 	}
 	if IsUnit(title) {
 		return title, title
 	}
-	for _, sep := range []string{",", "_"} {
+	for _, sep := range []string{",", "_", ":", "."} {
 		if i := strings.LastIndex(title, sep); i > 0 {
 			name, u := strings.TrimSpace(title[:i]), strings.TrimSpace(title[i+1:])
+			if (sep == ":" || sep == ".") && !suits(name, u) {
+				continue
+			}
 			if (IsUnit(u) || apart[u] || suits(name, u)) && !leastOf(name, u) {
 				return name, u
 			}
@@ -36,7 +36,7 @@ func NameAndUnit(title string) (name, unit string) {
 	// to say the same as the unit.
 	if i := strings.LastIndexAny(title, " /"); i > 0 {
 		name := strings.TrimSuffix(strings.TrimRight(title[:i], " /"), " in")
-		if u := title[i+1:]; suits(name, u) {
+		if u := title[i+1:]; suits(name, u) || unread(name, u) {
 			return name, u
 		}
 	}
@@ -105,9 +105,65 @@ var others = set("kg", "g", "lb", "lbs", "t", "m", "mm", "cm", "um", "\u00b5m", 
 // apart are those of them that are units also after a comma or an underscore.
 var apart = set("V", "mV", "g", "kg", "lb", "lbs", "mm", "cm", "um", "mL", "ml", "J", "%", "m/s", "m/s^2", "m/s\u00b2", "m/s2", "daN", "MN")
 
-// remark reports whether what stands in brackets is a word about the column
-// and no unit: "(filtered)", "(left foot)".
-func remark(inside string) bool {
+// inBrackets finds the unit in the brackets of a title: a known one in any of
+// them, else what the last of them has at the end of the title. ok is false when
+// there are no brackets that settle it.
+func inBrackets(title string) (name, unit string, ok bool) {
+	for _, at := range brackets.FindAllStringSubmatchIndex(title, -1) {
+		before, inside, after := strings.TrimSpace(title[:at[0]]), strings.TrimSpace(title[at[0]+1:at[1]-1]), strings.TrimSpace(title[at[1]:])
+		_, length := traceio.LengthUnit(inside)
+		if (!IsUnit(inside) && !others[inside] && !length) || leastOf(before, inside) || after == "" {
+			continue
+		}
+		return strings.TrimSpace(before + " " + after), inside, true
+	}
+	before, inside, found := bracketed(title)
+	switch {
+	case !found:
+		return title, "", false
+	case remark(before, inside) || leastOf(before, inside):
+		if name, unit = NameAndUnit(before); unit != "" && !IsUnit(before) {
+			return name, unit, true // "Force kN (filtered)"
+		}
+		return title, "", true
+	}
+	return before, inside, true
+}
+
+var brackets = regexp.MustCompile(`\([^()]*\)|\[[^\[\]]*\]|\{[^{}]*\}`)
+
+// unread reports whether a word behind a name is a unit of mass or of time that
+// is not read, "Load kg", "Time hrs", so that it is not passed over.
+func unread(name, unit string) bool {
+	return saysForce(name) && unreadForce[unit] || saysTime(name) && unreadTime[unit]
+}
+
+var (
+	unreadForce = set("kg", "g", "lb", "lbs", "kip", "kips", "klbf", "klb", "klbs", "ozf", "oz", "pounds", "pound", "tons", "tonnes", "tonf", "tf", "pdl", "dyn", "MN", "GN", "V", "mV", "mV/V", "kilopond")
+	unreadTime  = set("h", "hr", "hrs", "hour", "hours", "d", "day", "days", "ns", "Std", "Stunden", "Tage")
+)
+
+// plainRemarks are words in brackets that say something about a force or a time
+// and are no unit; our own list, common usage.
+var plainRemarks = set("filtered", "unfiltered", "raw", "tared", "untared", "zeroed", "left", "right", "foot", "hand", "top", "bottom",
+	"upper", "lower", "cell", "load", "sensor", "channel", "vertical", "horizontal", "measured", "calculated", "computed", "corrected", "net", "gross", "total", "sum",
+	"anchor", "climber", "belay", "belayer", "rope", "side", "end", "static", "dynamic", "smoothed", "primary", "secondary", "main", "abs", "absolute", "relative",
+	"resultant", "compensated", "scaled", "calibrated", "digital", "analog", "analogue", "input", "output", "test", "force", "tension", "compression", "pull", "peak", "mean", "average", "max", "maximum", "minimum",
+	"elapsed", "from", "since", "after", "trigger", "start", "of", "the", "and", "not", "new", "old", "front", "back", "rear", "inner", "outer", "master", "slave", "axis", "axial", "signal", "value", "values", "time",
+	"gefiltert", "ungefiltert", "roh", "tariert", "links", "rechts", "oben", "unten", "gemessen", "relativ", "absolut",
+	"filtre", "brut", "gauche", "droite", "haut", "bas", "filtrado", "crudo", "bruto", "izquierda", "derecha", "esquerda", "direita", "filtrato", "grezzo", "sinistra", "destra")
+
+// remark reports whether what stands in brackets behind a name is a word about
+// the column and no unit: "(filtered)", "(left foot)". Behind a force or a time
+// it has to be a known one, as "(kips)" is a word too.
+func remark(name, inside string) bool {
+	if saysForce(name) || saysTime(name) {
+		for _, w := range words(fold(inside)) {
+			if !plainRemarks[w] && len(w) > 1 {
+				return false
+			}
+		}
+	}
 	_, length := traceio.LengthUnit(inside)
 	if IsUnit(inside) || others[inside] || length {
 		return false

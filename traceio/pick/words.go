@@ -1,6 +1,7 @@
 package pick
 
 import (
+	"regexp"
 	"strings"
 	"unicode"
 )
@@ -13,12 +14,13 @@ var (
 	forceParts = []string{
 		"force", "kraft", "kracht", "fuerza", "forza", "forca", "voima", "kuvvet", "grf",
 		"\u0441\u0438\u043b\u0430" /* Russian */, "\u03b4\u03c5\u03bd\u03b1\u03bc\u03b7", /* Greek */
+		"\u8377\u91cd", "\u5f35\u529b", "\u885d\u6483\u529b", // Japanese: load, tension, impact force
 	}
 	// Whole words.
 	forceWords = set("load", "loads", "loadcell", "tension", "carga", "carico", "charge", "effort", "traction",
-		"sila", "ero", "forta", "jou", "obciazenie")
+		"sila", "ero", "forta", "jou", "obciazenie", "\u529b")
 
-	timeParts = []string{"zeit", "time", "\u0432\u0440\u0435\u043c\u044f", "\u03c7\u03c1\u03bf\u03bd\u03bf\u03c2"}
+	timeParts = []string{"zeit", "time", "\u0432\u0440\u0435\u043c\u044f", "\u03c7\u03c1\u03bf\u03bd\u03bf\u03c2", "\u6642\u9593", "\u6642\u523b"}
 	timeWords = set("tempo", "temps", "tiempo", "tijd", "tid", "czas", "cas", "aika", "ido", "timp", "zaman",
 		"timestamp", "elapsed", "seconds", "seconde", "secondes", "segundos", "secondi", "sekunden")
 
@@ -115,3 +117,12 @@ func says(folded string, parts []string, whole map[string]bool, part func(s, par
 	}
 	return false
 }
+
+// namesDrops is a title that says which drop a row belongs to; common usage, no
+// source.
+var namesDrops = regexp.MustCompile(`^(?:drop|run|specimen|sweep|test|trial|fall|versuch|lauf|sturz|probe|prufling|essai|chute|eprouvette|` +
+	`prueba|ensayo|caida|probeta|ensaio|queda|prova|caduta|provino|proef|meting|proba|zkouska)(?:[ _-]*(?:no|nr|number|nummer|numero|num|id|name|label|#))?[ .]*$`)
+
+// NamesDrops reports whether the column's title says that it tells which drop a
+// row belongs to: "Drop", "Run no.", "Versuch Nr".
+func (c Column) NamesDrops() bool { return c.Unit == "" && namesDrops.MatchString(fold(c.Name)) }

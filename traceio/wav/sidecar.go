@@ -71,10 +71,32 @@ func (s *source) carError(err error) error {
 	}
 	if errors.As(err, &bad) {
 		line, _ := bad.Position()
-		return s.carAt(line, "%s", strings.TrimPrefix(bad.Error(), "toml: ")).
+		return s.carAt(line, "%s", plainly(bad)).
 			Hint("write it as TOML: full_scale = 20.0, unit = %q, channels = [%q, %q]", "kN", "force", "gate")
 	}
 	return s.carAt(1, "%s", strings.TrimPrefix(err.Error(), "toml: ")).Hint("write it as TOML: full_scale = 20.0")
+}
+
+// kinds are what the keys of a side-car hold.
+var kinds = map[string]string{
+	"full_scale": `a number, as full_scale = 20.0`, "unit": `a word in quotes, as unit = "kN"`,
+	"channels": `a list of names in quotes, as channels = ["force", "gate"]`, "pull": `a word in quotes, "positive" or "negative"`,
+}
+
+// plainly says what TOML found wrong, without the words of its library: a value
+// of another kind than its key holds, or text that is no TOML.
+func plainly(bad *toml.DecodeError) string {
+	if len(bad.Key()) > 0 {
+		if kind, ok := kinds[bad.Key()[0]]; ok {
+			return fmt.Sprintf("%s has to be %s", bad.Key()[0], kind)
+		}
+	}
+	_, column := bad.Position()
+	what := strings.TrimPrefix(bad.Error(), "toml: ")
+	if strings.Contains(what, "cannot decode") || strings.Contains(what, "cannot store") || strings.Contains(what, "Go ") {
+		return fmt.Sprintf("the value at column %d is of another kind than its key holds", column)
+	}
+	return fmt.Sprintf("the line is no TOML at column %d: %s", column, what)
 }
 
 // refuseCar refuses the value of a key, which stands at its own line.

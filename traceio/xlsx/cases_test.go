@@ -46,6 +46,7 @@ func readings(t testing.TB) []struct {
 		{"elapsed time", one(fall(`<c s="3"><v>0</v></c>|1`, `<c s="3"><v>5.787037037037037E-6</v></c>|2.5`, `<c s="3"><v>2.3148148148148147E-5</v></c>|-0.5`)), trace.Ask{}, 1, nil},
 		{"a number format with words", one(fall(`<c s="2"><v>0</v></c>|1`, `<c s="2"><v>0.5</v></c>|2.5`, `<c s="2"><v>2</v></c>|-0.5`)), trace.Ask{}, 1, nil},
 		{"text with points", one(fall("'0|'1.0", "'0.5|'2.5", "'2.0|'-0.5")), trace.Ask{}, 1, nil},
+		{"three decimals, by a point", one(fall("0|'1", "0.5|'2.500", "2|'-0.500")), trace.Ask{}, 1, nil},
 		{"text with commas", one(fall("'0|'1,000", "'0,5|'2,5", "'2,0|'-0,5")), trace.Ask{}, 1, nil},
 		{"three decimals, by a flag", one(fall("0|'1,000", "0.5|'2,500", "2|'-0,500")), trace.Ask{Decimal: "comma"}, 1, nil},
 		{"three decimals below one", one(fall("0|'1,000", "0.5|'2,500", "2|'-0,500")), trace.Ask{}, 1, nil},
@@ -104,6 +105,10 @@ func refusals(t testing.TB) []struct {
 		{"true and false", one(fall(`0|<c t="b"><v>1</v></c>`, `1|<c t="b"><v>0</v></c>`)), trace.Ask{}, `, sheet "Fall", cell B2`, "TRUE"},
 		{"words in the middle", one(fall("0|1", "0.5|2.5", "'Time (s)|'Force (N)", "0|3", "1|4")), trace.Ask{}, `, sheet "Fall", row 4`, "goes on at row 5"},
 		{"time goes back", one(fall("0|1", "0.5|2.5", "0.25|-0.5")), trace.Ask{}, `, sheet "Fall", row 4`, "0.25 after 0.5"},
+		{"points between thousands", one(fall("0|'997", "0.5|'1.002", "2|'998")), trace.Ask{}, `, sheet "Fall", cell B3`, "or as 1002, with a point between thousands"},
+		{"over range", one(fall("0|1", "0.5|'OVL", "2|3")), trace.Ask{}, `, sheet "Fall", cell B3`, "over range: the peak is lost"},
+		{"code of a missing sample", one(fall("0|1", "0.5|-9999", "1|-9999", "2|3")), trace.Ask{}, `, sheet "Fall", row 2`, "-9999 again and again"},
+		{"column of drops", one(leaf{"Fall", rows(1, "'Drop|"+titles, "1|0|1", "1|1|1", "1|2|1", "1|3|1", "2|4|1", "2|5|1", "2|6|1", "2|7|1")}), trace.Ask{}, `, sheet "Fall", row 6`, "seems to name the drop"},
 		{"date in the force", one(fall("0|1", `0.5|<c s="1"><v>46351</v></c>`, "2|-0.5")), trace.Ask{}, `, sheet "Fall", cell B3`, "a date or a time"},
 		{"commas that may be thousands", one(fall("0|'1,000", "0.5|'2,500", "2|'-1,500")), trace.Ask{}, `, sheet "Fall", cell B2`, "\"1,000\" may be 1.000 or 1000"},
 		{"commas and points", one(fall("0|'1.5", "0.5|'2,5", "2|'-0.5")), trace.Ask{}, `, sheet "Fall", cell B3`, "read in two ways"},
@@ -137,6 +142,21 @@ func TestRefusals(t *testing.T) {
 		all := problem.All(err)
 		if len(all) != 1 || all[0].Where != "a.xlsx"+c.where || !strings.Contains(all[0].What, c.what) {
 			t.Errorf("%s: %v, want %q: %q", c.name, err, "a.xlsx"+c.where, c.what)
+		}
+	}
+}
+
+// Where time starts over or falls, a rate would make one drop of several, or
+// read one backwards.
+func TestNoRateForDropsInDisorder(t *testing.T) {
+	for want, data := range map[string][]byte{
+		"below each other": workbook(t, nil, fall("0|1", "1|1", "2|1", "3|1", "0|1", "1|1")),
+		"sort them":        workbook(t, nil, fall("3|1", "2|1", "1|1")),
+	} {
+		_, err := xlsx.Format{}.Read("a.xlsx", data, trace.Ask{})
+		all := problem.All(err)
+		if len(all) != 1 || !strings.Contains(strings.Join(all[0].Hints, " "), want) || strings.Contains(strings.Join(all[0].Hints, " "), "--rate") {
+			t.Errorf("%v, want a hint with %q and without --rate", err, want)
 		}
 	}
 }

@@ -19,10 +19,11 @@ type reading struct {
 	rec *trace.Recording
 
 	force, time, stretch, gate *reader
-	mark                       byte // before the decimals of numbers that are text; 0 while open
-	unsettled                  cell // the first text that may be 1.234 or 1234
-	ended                      int  // row from which the force has nothing more
-	footer                     int  // row of words below the numbers
+	drops                      []*steps // of columns whose titles say drop
+	mark                       byte     // before the decimals of numbers that are text; 0 while open
+	unsettled                  cell     // the first text that may be 1.234 or 1234
+	ended                      int      // row from which the force has nothing more
+	footer                     int      // row of words below the numbers
 	dayZero                    float64
 	lastRow                    int
 }
@@ -31,6 +32,7 @@ type reading struct {
 type reader struct {
 	col pick.Column
 	got cell // of the row in hand
+	points
 }
 
 // rows reads the rows of a table and makes the recording of them, in SI.
@@ -40,6 +42,7 @@ func (s *source) rows(t *table) (*trace.Recording, error) {
 		Unit: c.ForceUnit.Symbol, PerMass: c.PerMass, ForceColumn: c.Force.Own(),
 	}}
 	r.force, r.time, r.stretch, r.gate = newReader(c.Force), newReader(c.Time), newReader(c.Stretch), newReader(c.Gate)
+	r.drops = t.naming()
 	r.mark = map[string]byte{"point": '.', "comma": ','}[s.ask.Decimal]
 	err := s.cells(t.sheet, func(at int, cells []cell) (bool, error) {
 		if at < t.first {
@@ -53,8 +56,20 @@ func (s *source) rows(t *table) (*trace.Recording, error) {
 				}
 			}
 		}
-		return false, r.row(at)
+		n := len(r.rec.Force)
+		if err := r.row(at); err != nil || len(r.rec.Force) == n {
+			return false, err
+		}
+		for _, d := range r.drops {
+			d.see(at, cells)
+		}
+		return false, nil
 	})
+	for _, d := range r.drops {
+		if err == nil || d.first > 0 {
+			err = d.refuse(r, err)
+		}
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -109,8 +124,7 @@ func (r *reading) besides(at int) error {
 			return err
 		}
 		if n := len(r.rec.Time); n > 0 && !(t > r.rec.Time[n-1]) {
-			return r.refuse(problem.Invalid, r.sheet, row(at), "time does not rise: %s there is %g after %g", r.time.col, t, r.rec.Time[n-1]).
-				Hint("give the logger's sample rate: --rate HZ")
+			return r.backwards(at, t)
 		}
 		r.rec.Time = append(r.rec.Time, t)
 	}
@@ -155,6 +169,7 @@ func (r *reading) value(from *reader) (float64, error) {
 	c := from.got
 	switch c.kind {
 	case number:
+		from.seeNumber(c)
 		return c.value, nil
 	case stamp:
 		return 0, r.odd(from, "which is a date or a time")
@@ -176,6 +191,7 @@ func (r *reading) value(from *reader) (float64, error) {
 		return 0, r.odd(from, why)
 	}
 	r.settle(c)
+	from.seeText(c)
 	return v, nil
 }
 
@@ -198,6 +214,10 @@ func (r *reading) settle(c cell) {
 // odd refuses a cell that cannot stand in a column of numbers.
 func (r *reading) odd(from *reader, why string) error {
 	c := from.got
+	if traceio.OverRange(c.text) {
+		return r.refuse(problem.Invalid, r.sheet, cellAt(c.row, c.col), "%s holds %q there, which says that the sensor was over range: the peak is lost", from.col, traceio.Shorten(c.text)).
+			Hint("nothing that is left of the file tells how high it was; drop again with a range that is wide enough")
+	}
 	p := r.refuse(problem.Invalid, r.sheet, cellAt(c.row, c.col), "%s holds %q there, %s", from.col, traceio.Shorten(c.text), why)
 	if c.kind == text && odd(c.text) {
 		return p.Hint("say what stands before the decimals: --decimal point or --decimal comma, and take out marks between thousands")
@@ -216,6 +236,13 @@ func (r *reading) finish() (*trace.Recording, error) {
 		return nil, r.refuse(problem.Invalid, r.sheet, cellAt(c.row, c.col), "%q may be %s or %s, and no cell that is read tells which", traceio.Shorten(c.text),
 			strings.Replace(c.text, ",", ".", 1), strings.Replace(c.text, ",", "", 1)).
 			Hint("say what stands before the decimals: --decimal comma, or take out the marks between thousands")
+	}
+	if err := r.pointed(); err != nil {
+		return nil, err
+	}
+	if i := traceio.MissingCode(r.rec.Force); i >= 0 {
+		return nil, r.refuse(problem.Invalid, r.sheet, row(r.first), "%s has %g again and again, far from all other values: a code of programs for a sample that is missing", r.force.col, r.rec.Force[i]).
+			Hint("export the recording again without it, or cut the rows off where they stand before or after the drop")
 	}
 	r.choice.ForceUnit.Convert(r.rec.Force)
 	if r.rec.Stretch != nil {

@@ -1,4 +1,5 @@
 import { ticks } from "./tick";
+import { picks } from "./pick";
 import { choose, chosen, keysOn, setKeysOn, Theme } from "./choice";
 
 // Theme: one button that goes round auto (as the system), day, dark.
@@ -20,8 +21,15 @@ function themeSwitch(button: HTMLButtonElement): void {
 
 // Keys: single letters, never while somebody writes, and off when they wish.
 
+// The way out has the focus; the attribute for that would ask for it on every
+// page, the dialog open or not.
+function openKeys(dialog: HTMLDialogElement): void {
+  dialog.showModal();
+  dialog.querySelector<HTMLButtonElement>("form button")?.focus();
+}
+
 function keysDialog(dialog: HTMLDialogElement, opener: HTMLButtonElement): void {
-  opener.addEventListener("click", () => dialog.showModal());
+  opener.addEventListener("click", () => openKeys(dialog));
   const box = dialog.querySelector<HTMLInputElement>("[data-keys-on]");
   if (!box) return;
   box.checked = keysOn();
@@ -60,7 +68,7 @@ function onKey(e: KeyboardEvent): void {
   }
   switch (e.key) {
     case "?":
-      dialog?.showModal();
+      if (dialog) openKeys(dialog);
       break;
     case "g":
       going = true;
@@ -85,6 +93,8 @@ function showStep(): void {
 
 const chosenForm = document.querySelector<HTMLFormElement>("form.chosen");
 if (chosenForm) ticks(chosenForm);
+const picture = document.querySelector<HTMLElement>(".picks");
+if (picture) picks(picture, [...document.querySelectorAll<HTMLElement>("tr[data-picks]")]);
 const tools = document.querySelector<HTMLElement>(".tools");
 const opener = document.querySelector<HTMLButtonElement>("[data-keys]");
 const dialog = document.querySelector<HTMLDialogElement>("dialog.keys");

@@ -578,7 +578,7 @@ func keys(v View) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 52, "</dl><p><label><input type=\"checkbox\" data-keys-on checked> single keys are on</label></p><form method=\"dialog\"><button class=\"plain\" autofocus>Close</button></form></dialog>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 52, "</dl><p><label><input type=\"checkbox\" data-keys-on checked> single keys are on</label></p><form method=\"dialog\"><button class=\"plain\">Close</button></form></dialog>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -3,6 +3,8 @@
 package importer
 
 import (
+	"cmp"
+	"regexp"
 	"strings"
 
 	"fallwright.example/campaign"
@@ -25,7 +27,8 @@ type View struct {
 
 	Preview  *study.Preview
 	Here     string // address of this preview, without a query
-	Kept     []Pair // of the query, that the forms must carry along
+	Seen     string // the corrections that the preview shows
+	Changed  bool   // others were typed when it was to be recorded, and nothing was
 	Picture  frame.Picture
 	Fields   []Field
 	Drop     Drop
@@ -54,24 +57,96 @@ type Part struct {
 	Chosen  bool
 	Reading *trace.Reading
 	Why     string // it cannot be read
-	Fall    string // that has it already
 	Length  string
+
+	Recorded string // the drops that have it already
 }
 
 // Drop is what the form to record asks for.
 type Drop struct {
-	Specimens []campaign.Specimen
-	Next      map[string]int // the next fall of each specimen
-	Settings  []campaign.Setting
-	Setting   string
-	By        string
-	At        string // local date and time for the field
-	Zone      string
-	Frozen    bool
+	Specimens  []campaign.Specimen
+	Next       map[string]int // the next fall of each specimen
+	Settings   []campaign.Setting
+	Setting    string
+	Kind       string // what was filled in before; as Specimen, Fall, Note and Void
+	Specimen   string
+	Fall       string
+	Note       string
+	Void       string
+	Loaded     bool
+	By         string
+	KeptBy     string // who keeps a recipe
+	RecipeName string
+	At         string // local date and time for the field
+	Zone       string
+	Frozen     bool
 }
 
-func (v View) recorded() bool {
+// read reports whether there is a reading to be shown.
+func (v View) read() bool {
 	return v.Preview != nil && v.Preview.Refused == nil && v.Preview.Curves != nil
+}
+
+// recipeName is the name under which the corrections are kept.
+func (v View) recipeName() string { return cmp.Or(v.Drop.RecipeName, v.Recipe) }
+
+// unfiltered is why the plan's filter could not be used; empty when it was.
+func (v View) unfiltered() string {
+	if !v.read() {
+		return ""
+	}
+	return v.Preview.Parts[v.Preview.Chosen].Unfiltered
+}
+
+// recorded are the drops that have the trace shown already.
+func (v View) recorded() string {
+	if v.Preview == nil || v.Preview.Chosen < 0 {
+		return ""
+	}
+	return v.Parts[v.Preview.Chosen].Recorded
+}
+
+// state says what is recorded of the file.
+func (v View) state() string {
+	for _, p := range v.Parts {
+		if p.Recorded != "" && len(v.Parts) > 1 {
+			return "some of its drops are recorded already"
+		}
+	}
+	if as := v.recorded(); as != "" {
+		return "recorded already as " + as
+	}
+	return "nothing is recorded yet"
+}
+
+var runOfFlags = regexp.MustCompile(`(--[a-z][a-z-]*(?: [A-Z0-9][^\s,:;]*)?) (--[a-z])`)
+
+var flags = regexp.MustCompile(`--([a-z][a-z-]*)( [A-Z]{2,}\b)?`)
+
+// Words puts the fields of this page into a text that speaks of the command
+// line's flags.
+func (v View) Words(text string) string {
+	if strings.Contains(text, "write a side-car") {
+		text = "give --full-scale and --unit"
+	}
+	text = runOfFlags.ReplaceAllString(text, "$1, $2")
+	return flags.ReplaceAllStringFunc(text, func(flag string) string {
+		found := flags.FindStringSubmatch(flag)
+		name, field := found[1], ""
+		if found[2] != "" { // the flag's value is left open
+			field = "the field "
+		}
+		for _, f := range v.Fields {
+			if f.Name == name {
+				label, _, _ := strings.Cut(f.Label, ",")
+				return field + "“" + label + "”"
+			}
+		}
+		if name == "mass" {
+			return "the mass of the setting"
+		}
+		return flag
+	})
 }
 
 func (v View) reading() *trace.Reading {
@@ -91,7 +166,11 @@ func (v View) recording() *trace.Recording {
 // value is one of the few values that tell whether a file was read right.
 type value struct{ label, text, what string }
 
-func values(r *trace.Reading) []value {
+func (v View) values() []value {
+	r, rule := v.reading(), "of the plan"
+	if v.unfiltered() != "" {
+		rule = "the plan's does not fit"
+	}
 	return []value{
 		{"peak force", say.Force(float64(r.PeakForce)), "largest force"},
 		{"time to peak", say.Milliseconds(float64(r.TimeToPeak)), "from first contact"},
@@ -100,7 +179,7 @@ func values(r *trace.Reading) []value {
 		{"sampling", say.Rate(float64(r.SampleRate)), figure.Counted(r.Samples, "sample")},
 		{"largest stretch", say.Length(float64(r.MaxStretch)), "of the first contact"},
 		{"noise", say.Newtons(float64(r.Noise)), "before the catch"},
-		{"filter", Class(r.Class), "of the plan"},
+		{"filter", Class(r.Class), rule},
 	}
 }
 
@@ -144,18 +223,6 @@ func use(c trace.Column) string {
 		return "not read"
 	}
 	return c.Use
-}
-
-// correctedBy is the field that corrects a fact, of the flag that the command
-// line has for it; empty when the page has none.
-func (v View) correctedBy(f trace.Fact) string {
-	name := strings.TrimPrefix(f.Flag, "--")
-	for _, field := range v.Fields {
-		if field.Name == name {
-			return field.Label
-		}
-	}
-	return ""
 }
 
 func packed(p string) string {

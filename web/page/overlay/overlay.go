@@ -22,7 +22,8 @@ type Row struct {
 	Name      string // "M-07, fall 3"
 	Href      string
 	Condition mark.Condition
-	Drawn     bool // false when it has no contact to be laid at
+	Of        string // what its marks in the picture are named
+	Drawn     bool   // false when it has no contact to be laid at
 	Void      bool
 	Reading   *trace.Reading
 }

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"fallwright.example/figure"
+
 	"fallwright.example/study"
 	"fallwright.example/trace"
 	"fallwright.example/web/page/frame"
@@ -125,10 +127,25 @@ func (v View) steps() []trace.Step {
 	return nil
 }
 
+// ink is that of the stored reading's line.
+func (v View) ink() figure.Ink {
+	if v.Condition.Place < 0 {
+		return figure.Sea
+	}
+	return figure.Ink(v.Condition.Place)
+}
+
+func (v View) spectrumOver() string {
+	if v.Trace.Curves.SpectrumOfAll() {
+		return "the whole trace"
+	}
+	return "a million samples from just before first contact"
+}
+
 // columns is how many the table of values has.
 func (v View) columns() int {
 	if v.Second != nil {
-		return 9
+		return 11
 	}
 	return 7
 }

@@ -90,7 +90,9 @@ type line struct {
 	u        string
 	interval string
 	bias     string
-	main     string // the largest sources: "cell 78 %, noise 12 %"
+
+	secondU, secondInterval string // of the second
+	main                    string // the largest sources: "cell 78 %, noise 12 %"
 }
 
 // table is a group with what is known of it.
@@ -132,8 +134,18 @@ func (v View) line(q quantity) (line, bool) {
 			}
 		}
 	}
+	if q.key == "drift_Nps" && value.Known() {
+		l.what = taken(v.reading())
+	}
 	if v.Second != nil {
 		second = q.of(v.Second.Reading)
+		if u, ok := v.Second.Reading.Uncertainty[q.key]; ok && second.Known() && u.Standard > 0 {
+			if l.u == "" {
+				unit.Decimals = decimals(u.Standard * unit.Scale)
+			}
+			l.secondU = unit.Write(u.Standard)
+			l.secondInterval = figure.Range(u.Lower*unit.Scale, u.Upper*unit.Scale, unit.Decimals)
+		}
 	}
 	l.value, l.second = unit.Write(float64(value)), unit.Write(float64(second))
 	if value.Known() && second.Known() {
@@ -143,6 +155,19 @@ func (v View) line(q quantity) (line, bool) {
 		}
 	}
 	return l, value.Known() || second.Known()
+}
+
+// taken says whether the drift of zero was taken off, which the step that took
+// the tare off tells.
+func taken(r *trace.Reading) string {
+	for _, s := range r.Steps {
+		for _, p := range s.Params {
+			if s.Name == "tare" && p.Name == "drift" {
+				return "taken off"
+			}
+		}
+	}
+	return "not taken off"
 }
 
 // decimals shows an uncertainty with two figures, from none to four decimals.

@@ -67,3 +67,31 @@ func TestLine(t *testing.T) {
 		t.Errorf("budgets of %q, want %q: a value without doubt has none", labels, want)
 	}
 }
+
+// The second reading has its own uncertainty and interval; the drift of zero
+// says whether it was taken off.
+func TestSecondAndDrift(t *testing.T) {
+	r := &trace.Reading{PeakForce: 3800, Drift: -2.5, Uncertainty: trace.Uncertainties{"peak_force_N": {Standard: 21, Lower: 3758, Upper: 3842}}}
+	second := &trace.Reading{PeakForce: 3831.2, Drift: -2.5, Uncertainty: trace.Uncertainties{"peak_force_N": {Standard: 34, Lower: 3764, Upper: 3898}}}
+	v := View{Trace: &study.TraceView{Row: study.DropRow{Reading: r}}, Second: &study.Second{Reading: second}}
+	if l, _ := v.line(groups[0].of[0]); l.u != "0.021" || l.secondU != "0.034" || l.secondInterval != "3.764 to 3.898" {
+		t.Errorf("%+v", l)
+	}
+	drift := func() string {
+		for _, g := range v.tables() {
+			for _, l := range g.lines {
+				if l.key == "drift_Nps" {
+					return l.what
+				}
+			}
+		}
+		return "no line"
+	}
+	if got := drift(); got != "not taken off" {
+		t.Errorf("a drift that no step took off: %q", got)
+	}
+	r.Steps = []trace.Step{{Name: "tare", Params: []trace.Param{{Name: "tare"}, {Name: "drift", Value: -2.5}}}}
+	if got := drift(); got != "taken off" {
+		t.Errorf("a drift that the tare took off: %q", got)
+	}
+}

@@ -15,6 +15,9 @@ func (t *table) survey() {
 	filled, stamps, rows := make([]int, len(t.columns)), make([]int, len(t.columns)), 0
 	for i := t.first; i < t.end; i++ {
 		cells := t.cells(i)
+		if len(cells) > 0 && t.kindOf(0) == numeric && kindOf(cells[0]) == wordy {
+			continue // "Run;2" between two drops
+		}
 		if len(cells) > 0 {
 			rows++
 		}
