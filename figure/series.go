@@ -41,9 +41,7 @@ func SeriesByFall(v SeriesCurve, c Canvas) *Scene {
 			ink: Soft, width: 1.2, dash: []float64{5, 4},
 		})
 	}
-	for _, r := range v.between(x, y) {
-		p.curves = append(p.curves, r)
-	}
+	p.curves = append(p.curves, v.between(x, y)...)
 	s.Frame = Box{44, 4 + panelGap, s.Width - 14, 4 + panelGap + p.height}
 	yScale, up, ok := p.scale(s.Frame)
 	if !ok || len(v.Falls) == 0 {

@@ -156,13 +156,6 @@ func (v View) reading() *trace.Reading {
 	return v.Preview.Parts[v.Preview.Chosen].Reading
 }
 
-func (v View) recording() *trace.Recording {
-	if v.Preview == nil || v.Preview.Chosen < 0 || v.Preview.Chosen >= len(v.Preview.Parts) {
-		return nil
-	}
-	return v.Preview.Parts[v.Preview.Chosen].Recording
-}
-
 // value is one of the few values that tell whether a file was read right.
 type value struct{ label, text, what string }
 
