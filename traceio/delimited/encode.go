@@ -33,7 +33,7 @@ func decode(data []byte) ([]byte, trace.Fact) {
 	if minus := []byte("\u2212"); bytes.Contains(data, minus) {
 		data = bytes.ReplaceAll(data, minus, []byte("-"))
 	}
-	if fortran.Match(data[:min(len(data), firstHead)]) {
+	if head := data[:min(len(data), firstHead)]; doubles(head) && fortran.Match(head) {
 		data = fortran.ReplaceAll(data, []byte("${1}E$2"))
 	}
 	if bytes.IndexByte(data, '\n') < 0 && bytes.IndexByte(data, '\r') >= 0 {
@@ -45,6 +45,17 @@ func decode(data []byte) ([]byte, trace.Fact) {
 
 // fortran is a number with the exponent of a double, "0.25D+01".
 var fortran = regexp.MustCompile(`(\.[0-9]*)[Dd]([-+][0-9]{2})`)
+
+// doubles reports whether data may hold such a number: the pattern is slow where
+// there is none.
+func doubles(data []byte) bool {
+	for _, e := range []string{"D+", "D-", "d+", "d-"} {
+		if bytes.Contains(data, []byte(e)) {
+			return true
+		}
+	}
+	return false
+}
 
 // validHead reports whether the first 64 KiB are UTF-8; a character cut in two
 // at their end does not count.
