@@ -12,10 +12,11 @@ import (
 // endGauge is the calibration of an end gauge, lengths in nm:
 // l = l_s + d − l_s·(δα·θ + α_s·δθ), with d in three parts and θ = θ̄ + Δ.
 func endGauge() (Model, []Input) {
-	return func(x []float64) float64 {
+	model := func(x []float64) float64 {
 		ls, d, alphaS, dAlpha, theta, dTheta := x[0], x[1]+x[2]+x[3], x[4], x[5], x[6]+x[7], x[8]
 		return ls + d - ls*(dAlpha*theta+alphaS*dTheta)
-	}, []Input{
+	}
+	return model, []Input{
 		{Name: "l_s", Value: 50_000_623, Standard: 25, Freedom: 18},
 		{Name: "d", Value: 215, Standard: 5.8, Freedom: 24},
 		{Name: "d1", Standard: 3.9, Freedom: 5},

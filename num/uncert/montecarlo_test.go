@@ -29,9 +29,10 @@ func total(x []float64) float64 {
 // (m_R + δm)·(1 + (ρ_a − 1.2)(1/ρ_w − 1/ρ_r)) − 100 000.
 func airBuoyancy() (Model, []Input) {
 	third := 1 / math.Sqrt(3)
-	return func(x []float64) float64 {
+	model := func(x []float64) float64 {
 		return (x[0]+x[1])*(1+(x[2]-1.2)*(1/x[3]-1/x[4])) - 100_000
-	}, []Input{
+	}
+	return model, []Input{
 		{Name: "m_R", Value: 100_000, Standard: 0.050},
 		{Name: "δm", Value: 1.234, Standard: 0.020},
 		{Name: "ρ_a", Value: 1.2, Standard: 0.1 * third, Shape: Rectangular},
