@@ -147,7 +147,7 @@ func choose(name string, parts []*trace.Recording, want string) (int, error) {
 
 func (d *Desk) take(s *campaign.Study, drop campaign.Drop, rec *trace.Recording, ask trace.Ask) (*StoredReading, error) {
 	set := settings(s, drop, ask)
-	reading, _, err := trace.Take(rec, set)
+	reading, err := trace.Read(rec, set)
 	if err != nil {
 		return nil, located(err, drop.Trace.Name)
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -314,7 +315,7 @@ func (a *readAsk) writeRecipe(cmd *cobra.Command) error {
 		return problem.New(problem.Invalid, "--keep-recipe", "nothing was said about the file that a recipe could keep").
 			Hint("add what corrects its reading, as --force, --rate or --unit").In("no recipe was written")
 	}
-	name := strings.TrimSuffix(baseName(a.keepRecipe), ".toml")
+	name := strings.TrimSuffix(filepath.Base(a.keepRecipe), ".toml")
 	f, err := os.OpenFile(a.keepRecipe, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if err != nil {
 		return cannotWrite(a.keepRecipe, err)

@@ -359,8 +359,6 @@ func errCause(err error) error {
 	return err
 }
 
-func baseName(path string) string { return filepath.Base(path) }
-
 // cannotWrite says why a file cannot be written.
 func cannotWrite(name string, err error) error {
 	p := problem.New(problem.Invalid, name, "it cannot be written: %v", errCause(err))
