@@ -9,18 +9,19 @@ import (
 // motion is one simulated fall under way. Between events its equation is
 // smooth: the rope is taut or slack, and the mass goes down, up or stays.
 type motion struct {
-	tower  Tower
-	watch  Watch
-	run    *Run
-	method *ode.RK4
-	step   float64
+	tower   Tower
+	watch   Watch
+	run     *Run
+	method  *ode.Adaptive
+	longest float64 // s, of the next step: short after an event, so that its condition has left zero by the end
 
 	time float64
 	now  []float64 // state at time
 	next int       // sample to be taken next
 	taut bool
-	way  float64 // of the mass: 1 down, -1 up, 0 held by the guide
-	top  summit  // of the force over the contact under way
+	way  float64   // of the mass: 1 down, -1 up, 0 held by the guide
+	top  summit    // of the force over the contact under way
+	flow []float64 // scratch of rising
 
 	energy float64 // J, what the books began with
 	open   float64 // J, the most they have been out by
@@ -39,14 +40,14 @@ const (
 	inner
 )
 
-func newMotion(tower Tower, watch Watch, step float64) *motion {
+func newMotion(tower Tower, watch Watch, relative float64) *motion {
 	n := inner + tower.Rope.Law.States()
 	m := &motion{
-		tower: tower, watch: watch, step: step,
-		now: make([]float64, n), probe: make([]float64, n), way: 1,
+		tower: tower, watch: watch,
+		now: make([]float64, n), probe: make([]float64, n), flow: make([]float64, 2*n), way: 1,
 		run: &Run{Watch: watch, Force: make([]float64, watch.samples()), Truth: unknown()},
 	}
-	m.method = ode.NewRK4(m.rates, n)
+	m.method = ode.NewAdaptive(m.rates, n, tower.tolerance(n, relative))
 	m.now[place] = -tower.Drop
 	if watch.FromContact {
 		m.now[place], m.now[speed] = 0, tower.ImpactSpeed()
@@ -56,6 +57,7 @@ func newMotion(tower Tower, watch Watch, step float64) *motion {
 	if m.now[place] == 0 {
 		m.catch()
 	}
+	m.longest = stepAfterEvent
 	m.method.Start(0, m.now)
 	return m
 }
@@ -109,15 +111,18 @@ func (m *motion) onward(y []float64) float64 {
 
 // goThrough takes steps until the watch ends, each no further than its first
 // event.
-func (m *motion) goThrough() {
+func (m *motion) goThrough() error {
 	m.sample(nil)
 	for m.watch.Until-m.time > 1e-12 {
-		iv := m.method.Step(min(m.step, m.watch.Until-m.time))
+		iv, err := m.method.Step(min(m.time+m.longest, m.watch.Until))
+		if err != nil {
+			return err
+		}
 		contact := m.tension
 		if !m.taut {
 			contact = m.gap
 		}
-		changeAt, changes := ends(iv, contact)
+		changeAt, changes := m.contactEnds(iv, contact)
 		turnAt, turns := ends(iv, m.onward)
 		if changes && turns { // the earlier one; the other comes again
 			changes = changeAt <= turnAt
@@ -136,7 +141,7 @@ func (m *motion) goThrough() {
 		}
 		m.sample(iv)
 		if m.taut {
-			m.top.add(m.time, m.tension(m.now))
+			m.climb(iv)
 		}
 		switch {
 		case changes && m.taut:
@@ -146,7 +151,9 @@ func (m *motion) goThrough() {
 		case turns:
 			m.turn()
 		}
+		m.longest = longestStep
 		if changes || turns {
+			m.longest = stepAfterEvent
 			m.method.Start(m.time, m.now)
 		}
 		m.books()
@@ -155,11 +162,44 @@ func (m *motion) goThrough() {
 		m.endContact(true)
 	}
 	m.run.Closing = m.open / m.scale
+	return nil
+}
+
+// climb looks for the top of the force in the step up to the present time.
+func (m *motion) climb(iv *ode.Interval) {
+	if at, ok := iv.Root(m.rising, eventTolerance); ok && at < m.time {
+		iv.At(at, m.probe)
+		m.top.add(at, m.tension(m.probe))
+	}
+	m.top.add(m.time, m.tension(m.now))
+}
+
+// rising is how fast the force of the taut rope grows, in N/s: along the
+// equation's own flow, by a central difference over two microseconds.
+func (m *motion) rising(y []float64) float64 {
+	const ahead = 1e-6
+	n := len(y)
+	rate, moved := m.flow[:n], m.flow[n:]
+	m.rates(0, y, rate)
+	along(moved, y, ahead, rate)
+	later := m.tension(moved)
+	along(moved, y, -ahead, rate)
+	return (later - m.tension(moved)) / (2 * ahead)
+}
+
+// along writes y + h·rate into out.
+func along(out, y []float64, h float64, rate []float64) {
+	for i := range out {
+		out[i] = y[i] + h*rate[i]
+	}
 }
 
 // eventTolerance is how closely an event is placed, in seconds: the rounding of
 // a clock that runs for some seconds.
-const eventTolerance = 1e-13
+const (
+	eventTolerance = 1e-13
+	dipTolerance   = 1e-9
+)
 
 // ends tells whether a condition that ought to be positive has stopped being so
 // by the end of the step, and when. A condition that begins at zero, having
@@ -170,6 +210,18 @@ func ends(iv *ode.Interval, condition func([]float64) float64) (float64, bool) {
 		return at, true
 	}
 	return iv.To, !(condition(iv.End()) > 0)
+}
+
+// contactEnds is ends for the contact's own condition. A force that dips below
+// zero and comes back inside one step is caught at the dip.
+func (m *motion) contactEnds(iv *ode.Interval, condition func([]float64) float64) (float64, bool) {
+	if m.taut && condition(iv.End()) > 0 {
+		sinking := func(y []float64) float64 { return -m.rising(y) }
+		if dip, ok := iv.Root(sinking, dipTolerance); ok {
+			return iv.RootWithin(iv.From, dip, condition, eventTolerance)
+		}
+	}
+	return ends(iv, condition)
 }
 
 // catch is the mass meeting the rope.
@@ -210,7 +262,6 @@ func (m *motion) turn() {
 		m.run.MaxStretch, m.run.EnergyIn = m.now[place], m.now[work]
 	}
 	m.now[speed] = 0
-	m.top.corner() // friction turns round with the mass
 	net := m.tower.Mass * m.tower.Gravity
 	if m.taut {
 		net -= m.tension(m.now)

@@ -3,6 +3,7 @@ package fall
 import (
 	"math"
 
+	"fallwright.example/num/ode"
 	"fallwright.example/problem"
 	"fallwright.example/rope"
 )
@@ -118,9 +119,8 @@ func (w Watch) samples() int {
 // recoils by its law, and is taut again when the mass meets it. Where the mass
 // stops it turns round, or stays if the guide's friction can hold it.
 //
-// Steps are 0.5 ms, or a tenth of the law's quickest time constant if that is
-// shorter; the values of the first contact of a rope are then good to 1e-8.
-// Watch over that is kept by the energy books: a run whose Closing exceeds 1e-6
+// Steps are chosen so that the values of the first contact are good to 1e-8.
+// Watch over that is kept by the energy books: a run whose Closing exceeds 1e-8
 // is refused.
 //
 // A 4 s fall takes about 2 ms (BenchmarkTower, one core).
@@ -128,25 +128,38 @@ func (w Tower) Simulate(watch Watch) (*Run, error) {
 	if err := refuse(w.Check(), watch.check()); err != nil {
 		return nil, err
 	}
-	step := min(longestStep, w.Rope.Law.Quickest()/10)
-	if n := watch.Until / step; n > maxSteps {
-		return nil, problem.New(problem.Invalid, "rope", "its time constant of %g s needs %.2g steps for %g s, the simulation takes %.2g",
-			w.Rope.Law.Quickest(), n, watch.Until, float64(maxSteps)).
-			Hint("watch for a shorter time, or leave out a damping that quick")
+	m := newMotion(w, watch, relative)
+	if err := m.goThrough(); err != nil {
+		return nil, problem.New(problem.Invalid, "rope", "the fall cannot be followed beyond %.6g s: %v", m.time, err).
+			Hint("look at the parameters of the law: one of them is out of all proportion")
 	}
-	m := newMotion(w, watch, step)
-	m.goThrough()
 	if !(m.run.Closing <= mostOpen) {
 		return nil, problem.New(problem.Invalid, "rope", "the energy books of the simulated fall are out by %.2g of the fall, limit %g of the simulation",
 			m.run.Closing, mostOpen).
-			Hint("the rope is too stiff for steps of %g s", step)
+			Hint("look at the parameters of the law: one of them is out of all proportion")
 	}
 	return m.run, nil
 }
 
+// tolerance is what a step may be out by: a share of each quantity, and of the
+// size that it has in this fall where it passes zero.
+func (w Tower) tolerance(n int, relative float64) ode.Tolerance {
+	height := w.Drop + w.Rope.Length/10
+	energy := w.Mass * w.Gravity * height
+	small := make([]float64, n)
+	for i := range small {
+		small[i] = relative * w.Mass * w.Gravity // forces in the law
+	}
+	small[place], small[length], small[speed] = relative*height, relative*height, relative*math.Sqrt(2*w.Gravity*height)
+	small[work], small[heat], small[rubbed] = relative*energy, relative*energy, relative*energy
+	return ode.Tolerance{Relative: relative, Absolute: small}
+}
+
 const (
-	longestStep = 5e-4     // s
-	maxSteps    = 20e6     // some seconds of computing
-	maxSamples  = 20000000 // 160 MB
-	mostOpen    = 1e-6
+	relative    = 3e-12 // error of a step
+	longestStep = 0.05  // s
+
+	stepAfterEvent = 1e-4     // s
+	maxSamples     = 20000000 // 160 MB
+	mostOpen       = 1e-8
 )

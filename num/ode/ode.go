@@ -1,0 +1,199 @@
+// Package ode integrates ordinary differential equations y' = f(t, y) step by
+// step, knows the state between steps, and finds when a condition on the state
+// stops holding.
+//
+//	y   the state, any number of components, SI
+//	t   s
+//	h   s, the step
+//
+// The caller owns the loop: it takes a step, looks for events inside it, and
+// starts again from an event when the equation changes there. A step never
+// crosses a jump of f with full order, so jumps belong at events.
+package ode
+
+import (
+	"errors"
+	"math"
+)
+
+// Func writes the derivative of state y at time t into rate. It must not keep
+// or alter y.
+type Func func(t float64, y, rate []float64)
+
+// ErrStep says that no step short enough to meet the tolerance is left between
+// two numbers of time, or that f is not finite.
+var ErrStep = errors.New("no step is short enough")
+
+// Tolerance is what the error of a step may be: Absolute + Relative·|y| in each
+// component, as a root mean square over the components. The error of the whole
+// is of the same size as the sum over the steps.
+type Tolerance struct {
+	Relative float64
+	Absolute []float64 // one a component; positive where a component may be zero
+}
+
+// Adaptive chooses its steps: Dormand-Prince while the equation lets it, and
+// Rosenbrock's method once stability rather than accuracy keeps the steps
+// short. Nothing is allocated after NewAdaptive but for the first stiff step.
+type Adaptive struct {
+	f        Func
+	n        int
+	tol      Tolerance
+	explicit *dormandPrince
+	stiff    *rosenbrock // nil until needed
+	inStiff  bool
+
+	iv    Interval
+	now   []float64
+	rate  []float64 // f at now
+	time  float64
+	h     float64 // to be tried next; 0 to be found
+	last  float64 // error of the step before, for the controller
+	slow  int     // steps that looked stiff
+	easy  int     // steps since then that did not
+	taken int
+}
+
+// NewAdaptive returns the method for f on n components. Call Start before Step.
+func NewAdaptive(f Func, n int, tol Tolerance) *Adaptive {
+	return &Adaptive{
+		f: f, n: n, tol: tol, explicit: newDormandPrince(f, n), iv: newInterval(n),
+		now: make([]float64, n), rate: make([]float64, n),
+	}
+}
+
+// Start puts the method at time t in state y, which is copied. The step that
+// was last in use is tried first.
+func (m *Adaptive) Start(t float64, y []float64) {
+	m.time = t
+	copy(m.now, y)
+	m.f(t, m.now, m.rate)
+	m.last, m.slow, m.easy = 1e-4, 0, 0
+}
+
+// Steps is how many steps were taken since NewAdaptive.
+func (m *Adaptive) Steps() int { return m.taken }
+
+// Stiff reports whether the last step was taken by Rosenbrock's method.
+func (m *Adaptive) Stiff() bool { return m.inStiff }
+
+// Step goes on by one step that meets the tolerance, no further than until, and
+// returns the interval gone through. It returns ErrStep when there is none.
+func (m *Adaptive) Step(until float64) (*Interval, error) {
+	if m.h == 0 {
+		m.h = m.firstStep(until - m.time)
+	}
+	for {
+		h, last := m.h, false
+		if left := until - m.time; h >= left {
+			h, last = left, true
+		} else if h > left/2 {
+			h = left / 2 // two alike rather than one and a sliver
+		}
+		if m.time+h <= m.time {
+			return nil, ErrStep
+		}
+		err := m.try(h)
+		if err <= 1 {
+			m.accept(h, err, last, until)
+			return &m.iv, nil
+		}
+		m.h = h * m.shrink(err)
+	}
+}
+
+// try takes a trial step and returns its error over the tolerance.
+func (m *Adaptive) try(h float64) float64 {
+	if m.inStiff {
+		return m.stiff.try(m, h)
+	}
+	return m.explicit.try(m, h)
+}
+
+func (m *Adaptive) accept(h, err float64, last bool, until float64) {
+	m.taken++
+	m.iv.From, m.iv.To = m.time, m.time+h
+	if last {
+		m.iv.To = until
+	}
+	if !m.inStiff {
+		m.explicit.dense(m, h)
+		m.watch(h)
+	}
+	if !last || h*m.grow(err) > m.h {
+		m.h = h * m.grow(err)
+	}
+	m.last = max(err, 1e-4)
+	m.time = m.iv.To
+	copy(m.now, m.iv.end)
+	copy(m.rate, m.iv.endRate)
+}
+
+// grow is the factor to the next step, by the error of this one and the one
+// before (a PI controller, [Hairer1993] II.4, [Gustafsson1991]).
+func (m *Adaptive) grow(err float64) float64 {
+	order := m.order()
+	factor := 0.9 * math.Pow(max(err, 1e-10), -0.7/order) * math.Pow(m.last, 0.4/order)
+	return min(max(factor, 0.2), 8)
+}
+
+func (m *Adaptive) shrink(err float64) float64 {
+	if !(err < 1e300) { // not finite
+		return 0.1
+	}
+	return max(0.9*math.Pow(err, -1/m.order()), 0.1)
+}
+
+func (m *Adaptive) order() float64 {
+	if m.inStiff {
+		return 4
+	}
+	return 5
+}
+
+// firstStep is a step whose error is likely to meet the tolerance, from the
+// state and how fast its rate changes ([Hairer1993] II.4).
+func (m *Adaptive) firstStep(most float64) float64 {
+	size, pace := 0.0, 0.0
+	copy(m.iv.end, m.now)
+	for i := range m.now {
+		size += m.share(i, m.now[i])
+		pace += m.share(i, m.rate[i])
+	}
+	h := 1e-6 * most
+	if size > 1e-10 && pace > 1e-10 {
+		h = min(0.01*math.Sqrt(size/pace), most)
+	}
+	probe, rate := m.explicit.at, m.explicit.k[6]
+	for i := range probe {
+		probe[i] = m.now[i] + h*m.rate[i]
+	}
+	m.f(m.time+h, probe, rate)
+	bend := 0.0
+	for i := range rate {
+		bend += m.share(i, (rate[i]-m.rate[i])/h)
+	}
+	largest := math.Sqrt(max(pace, bend) / float64(m.n))
+	if !(largest > 1e-15) {
+		return min(max(1e-6*most, 1e3*h), most)
+	}
+	return min(100*h, math.Pow(0.01/largest, 0.2), most)
+}
+
+// watch counts steps that look stiff: h·|λ| at the edge of stability, λ from the
+// two last stages. Fifteen of them, with never six others in a row between, end
+// the explicit method ([Hairer1996] IV.2). The edge is at 3.3 on the real axis;
+// the controller keeps the steps somewhat below it.
+func (m *Adaptive) watch(h float64) {
+	if h*m.explicit.pace(m) > 2.6 {
+		m.slow, m.easy = m.slow+1, 0
+	} else if m.easy++; m.easy == 6 {
+		m.slow = 0
+	}
+	if m.slow == 15 {
+		if m.stiff == nil {
+			m.stiff = newRosenbrock(m.f, m.n)
+		}
+		m.inStiff = true
+	}
+}
