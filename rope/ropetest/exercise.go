@@ -45,9 +45,7 @@ func Examine(law rope.Law) (complaints []string, checked int) {
 	e.slack()
 	e.grid()
 	e.length()
-	if law.Quickest() > 0 { // steps are cut to it
-		e.contact()
-	}
+	e.contact()
 	return e.complaints, e.checked
 }
 
@@ -214,19 +212,44 @@ func (p *pull) rates(_ float64, y, d []float64) {
 	p.law.Rates(y[strain], rate, y[own:], d[own:])
 }
 
+// size is what a component of the state amounts to in this pull.
+func (p *pull) size(i int) float64 {
+	hardest := p.law.Tension(p.peak, 0, make([]float64, p.law.States()))
+	switch i {
+	case clock:
+		return p.lasts
+	case strain:
+		return p.peak
+	case work, heat:
+		return hardest * p.peak
+	}
+	return hardest
+}
+
 func (e *exam) pull(p *pull) {
-	// Twenty steps to the quickest time constant and 1000 to the pull put the
-	// method's own error below 1e-6 of the work: (1/20)⁴/120 a time constant.
-	h := min(p.lasts/1000, p.law.Quickest()/20)
-	m := ode.NewRK4(p.rates, own+p.law.States())
-	y := make([]float64, own+p.law.States())
+	n := own + p.law.States()
+	tolerance := ode.Tolerance{Relative: 1e-10, Absolute: make([]float64, n)}
+	for i := range tolerance.Absolute {
+		tolerance.Absolute[i] = 1e-10 * p.size(i)
+	}
+	m := ode.NewAdaptive(p.rates, n, tolerance)
+	mark, marks := 1, 200.0 // no step goes beyond a mark, so that no event hides inside one
+	y := make([]float64, n)
 	m.Start(0, y)
 	hardest := p.law.Tension(p.peak, 0, y[own:])
 	// A rope without friction comes back to zero only to rounding.
 	holds := func(y []float64) float64 { return p.tension(y) - 1e-9*hardest }
 	most, gap := 0.0, 0.0
-	for y[clock] < 2*p.lasts && (!p.taut || y[clock] < p.lasts+h) {
-		iv := m.Step(h)
+	for y[clock] < 2*p.lasts && (!p.taut || mark <= int(marks)+1) {
+		until := p.lasts * float64(mark) / marks
+		iv, err := m.Step(until)
+		if err != nil {
+			e.hold(false, "books", "%v at strain %g", err, y[strain])
+			return
+		}
+		if iv.To == until {
+			mark++
+		}
 		copy(y, iv.End())
 		if p.taut && y[clock] > p.lasts/2 {
 			if t, ok := iv.Root(holds, 1e-12); ok {
