@@ -138,3 +138,11 @@ func first(refusals ...error) error {
 	}
 	return nil
 }
+
+// below refuses a parameter that is not below a limit.
+func below(name string, value, limit float64) error {
+	if value < limit {
+		return nil
+	}
+	return problem.New(problem.Invalid, name, "%g, the law needs less than %g", value, limit)
+}

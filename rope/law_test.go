@@ -11,6 +11,11 @@ import (
 	"fallwright.example/rope/ropetest"
 )
 
+var sliding = rope.Sliding{
+	Stiffening: rope.Stiffening{Equilibrium: 5000, Growth: 4, Branch: 3000, Relaxation: 0.1},
+	Contact:    30000, Ease: 20, Friction: 0.25,
+}
+
 // laws are those of the reference falls (fall/tower_test.go), a stiffening one,
 // and each at an extreme.
 var laws = map[string]rope.Law{
@@ -22,6 +27,11 @@ var laws = map[string]rope.Law{
 	"Zener, slow":           rope.Zener{Equilibrium: 8000, Branch: 20000, Relaxation: 3},
 	"Zener, quick":          rope.Zener{Equilibrium: 8000, Branch: 20000, Relaxation: 0.004},
 	"stiffening":            rope.Stiffening{Equilibrium: 5000, Growth: 4, Branch: 6000, Relaxation: 0.12},
+	"sliding":               sliding,
+	"sliding, much":         rope.Sliding{Stiffening: rope.Stiffening{Equilibrium: 5000, Growth: 4, Branch: 3000, Relaxation: 0.1}, Contact: 30000, Ease: 5, Friction: 0.7},
+	"sliding, hardly":       rope.Sliding{Stiffening: rope.Stiffening{Equilibrium: 5000, Growth: 4, Branch: 3000, Relaxation: 0.1}, Contact: 30000, Ease: 1},
+	"knotted":               rope.Knotted{Law: sliding, Slip: 0.06, Force: 1500, Delay: 0.01},
+	"knotted, tight":        rope.Knotted{Law: sliding, Slip: 0.06, Force: 1500, Delay: 0.01, Tight: 0.04},
 	"stiffening, very much": rope.Stiffening{Equilibrium: 5000, Growth: 60, Branch: 6000, Relaxation: 0.12},
 }
 
