@@ -60,17 +60,24 @@ func (c *checker) gate(r Rig) {
 	}
 }
 
+// mostGuide is more than any guide takes of a fall.
+const mostGuide = 0.3
+
 // rigDoubts holds what the rig says of its own accuracy.
 func (c *checker) rigDoubts(r Rig) {
 	at := func(field string) Place { return Place{Part: RigPart, Field: field} }
 	for _, d := range []struct {
 		field, of string
 		v         float64
-	}{{"cell_uncertainty", "cell", r.CellUncertainty}, {"gate_uncertainty", "light gate", r.GateUncertainty}} {
+	}{{"cell_uncertainty", "cell", r.CellUncertainty}, {"gate_uncertainty", "light gate", r.GateUncertainty}, {"guide_uncertainty", "guide's share", r.GuideUncertainty}} {
 		if !(d.v >= 0 && d.v <= mostDoubt) {
 			c.refuse(at(d.field), "the uncertainty of the %s is %.4g %%, outside 0 to %g %%", d.of, 100*d.v, 100*mostDoubt).
 				Hint(`give the standard uncertainty (k = 1), such as "0.5 %%"; a certificate with k = 2 states twice that`)
 		}
+	}
+	if v := r.GuideShare; !(v >= 0 && v <= mostGuide) {
+		c.refuse(at("guide_share"), "the guide takes %.4g %% of the drop's energy, outside 0 to %g %%", 100*v, 100*mostGuide).
+			Hint(`give what it takes on the way down, such as "2 %%", or leave it out`)
 	}
 	if v := r.GravityUncertainty; !(v >= 0 && v <= mostGravityDoubt) {
 		c.refuse(at("gravity_uncertainty"), "the uncertainty of gravity is %g m/s2, outside 0 to %.2g m/s2, which is all that gravity varies on the ground", v, mostGravityDoubt).

@@ -22,6 +22,7 @@ const (
 	SettingPart   Part = "setting"
 	SeriesPart    Part = "series"
 	ReadingPart   Part = "reading"
+	AnalysisPart  Part = "analysis"
 )
 
 // Place is where in a plan a fault is, so that whoever read the plan from a
@@ -63,6 +64,7 @@ func (p *Plan) Faults() []Fault {
 	c.settings()
 	c.series()
 	c.reading()
+	c.analysis()
 	return c.faults
 }
 

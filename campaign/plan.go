@@ -24,6 +24,7 @@ type Plan struct {
 	Settings   []Setting
 	Series     Series
 	Reading    ReadingRule
+	Analysis   AnalysisRule
 }
 
 // Question is a contrast between two conditions with a margin, put before the
@@ -120,6 +121,7 @@ type Rig struct {
 	Guide      string
 	Gravity    float64 // m/s2 at the site; 0 for the standard value
 
+	GuideShare   float64 // of the drop's energy that the guide takes; 0 when not known
 	EdgeFriction float64 // coefficient between rope and edge; 0 when the cell is before any edge
 	EdgeAngle    float64 // rad that the rope turns at the edge
 	GateFlag     float64 // m, width of the flag that a light gate sees; 0 for no gate
@@ -130,6 +132,7 @@ type Rig struct {
 	GravityUncertainty      float64 // m/s2
 	EdgeFrictionUncertainty float64
 	GateUncertainty         float64 // relative, of the gate's speed
+	GuideUncertainty        float64 // of GuideShare
 }
 
 // Setting is how the rig stands for a drop.

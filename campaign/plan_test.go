@@ -89,6 +89,47 @@ func TestPlanRules(t *testing.T) {
 		},
 
 		{
+			"falls as what is not there", func(p *Plan) { p.Analysis.FallsAs = "lines" },
+			`analysis: there is no falls "lines" | write one of: "levels", "trend", "trend-per-specimen"`,
+			Place{Part: AnalysisPart, Field: "falls"},
+		},
+		{
+			"degrees of freedom that are not there", func(p *Plan) { p.Analysis.DF = "all" },
+			`analysis: there is no df "all" | write one of: "kenward-roger", "satterthwaite"`,
+			Place{Part: AnalysisPart, Field: "df"},
+		},
+		{
+			"adjustment that is not there", func(p *Plan) { p.Analysis.Adjust = "some" },
+			`analysis: there is no adjust "some" | write one of: "none", "holm", "joint"`,
+			Place{Part: AnalysisPart, Field: "adjust"},
+		},
+		{
+			"block twice", func(p *Plan) { p.Analysis.Blocks = []Block{DayBlock, RopeBlock, DayBlock} },
+			`analysis: the block "day" is named twice | name it once`,
+			Place{Part: AnalysisPart, Field: "blocks", Element: "2"},
+		},
+		{
+			"block that is not there", func(p *Plan) { p.Analysis.Blocks = []Block{"rig"} },
+			`analysis: "rig" is no block | the blocks are: "rope", "day"; specimens are always one`,
+			Place{Part: AnalysisPart, Field: "blocks", Element: "0"},
+		},
+		{
+			"ropes of one rope", func(p *Plan) {
+				p.Analysis.Blocks = []Block{RopeBlock}
+				p.Specimens[2].Lot, p.Specimens[2].From, p.Specimens[2].To = "Marram 9.6", 10, 13
+			},
+			`analysis: all specimens are cut from one rope, which cannot differ from another | leave the block "rope" out`,
+			Place{Part: AnalysisPart, Field: "blocks", Element: "0"},
+		},
+		{
+			"own trends over two falls", func(p *Plan) {
+				p.Analysis.FallsAs, p.Series.Falls, p.Questions[0].Falls = FallTrendPerSpecimen, 2, []int{1}
+			},
+			`analysis: "trend-per-specimen" needs series of 3 falls or more, and these have 2 | write "levels", or make the series longer`,
+			Place{Part: AnalysisPart, Field: "falls"},
+		},
+
+		{
 			"question without name", func(p *Plan) { p.Questions[0].Name = " " },
 			`question 1: it has no name | give it a name of its own`,
 			Place{Part: QuestionPart, Field: "name"},

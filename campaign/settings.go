@@ -10,12 +10,12 @@ import "fallwright.example/trace"
 func (p *Plan) ReadingSettings(d Drop) trace.Settings {
 	r := p.Rig
 	set := trace.Settings{
-		Class: p.Reading.Class, Gravity: r.Gravity, Pull: p.Reading.Ask.Pull,
+		Class: p.Reading.Class, Gravity: r.Gravity, Guide: r.GuideShare, Pull: p.Reading.Ask.Pull,
 		Edge: trace.Edge{Friction: r.EdgeFriction, Angle: r.EdgeAngle},
 		Gate: trace.Gate{Flag: r.GateFlag, Time: d.GateTime, Above: r.GateAbove},
 		Doubt: trace.Doubt{
 			Cell: r.CellUncertainty, Gravity: r.GravityUncertainty,
-			Friction: r.EdgeFrictionUncertainty, Gate: r.GateUncertainty,
+			Friction: r.EdgeFrictionUncertainty, Gate: r.GateUncertainty, Guide: r.GuideUncertainty,
 		},
 	}
 	if s, known := p.Setting(d.Setting); known {

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"fallwright.example/campaign"
+	"fallwright.example/problem"
 )
 
 // DropRow is one line of a table of drops.
@@ -157,7 +158,7 @@ func (t *table) header(cells []cell) bool {
 		switch {
 		case !slices.Contains(names, name):
 			q := t.refuse(c.at, "there is no column %q in a table of drops", c.text)
-			if near, ok := nearest(name, names); ok {
+			if near, ok := problem.Nearest(name, names); ok {
 				q.Hint("write %s", near)
 			} else {
 				q.Hint("the columns are: %s", strings.Join(names, ", "))

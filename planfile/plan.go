@@ -14,6 +14,7 @@ import (
 
 	"fallwright.example/campaign"
 	"fallwright.example/num/quantity"
+	"fallwright.example/problem"
 )
 
 // Parse reads a study file. name is what the file is called in refusals.
@@ -71,7 +72,7 @@ func (r *reading) spoilt(place campaign.Place) bool {
 func (r *reading) format(root *node) bool {
 	e, there := root.get(formatKey)
 	misspelt := slices.ContainsFunc(root.entries, func(e entry) bool {
-		_, near := nearest(e.name, []string{formatKey})
+		_, near := problem.Nearest(e.name, []string{formatKey})
 		return near
 	})
 	switch {
@@ -146,6 +147,8 @@ func (r *reading) tower(root *node) {
 			GravityUncertainty:      f.known("gravity_uncertainty", quantity.Acceleration),
 			EdgeFrictionUncertainty: f.number("edge_friction_uncertainty"),
 			GateUncertainty:         f.known("gate_uncertainty", quantity.Share),
+			GuideShare:              f.known("guide_share", quantity.Share),
+			GuideUncertainty:        f.known("guide_uncertainty", quantity.Share),
 		}
 	}
 	for i, n := range r.tables(root, "setting") {
@@ -169,6 +172,9 @@ func (r *reading) tower(root *node) {
 	for _, n := range r.tables(root, "reading") {
 		f := r.open(n.part, n.node, 0)
 		r.made.Reading = campaign.ReadingRule{Class: f.filter(), Ask: f.ask()}
+	}
+	for _, n := range r.tables(root, "analysis") {
+		r.made.Analysis = r.open(n.part, n.node, 0).analysis()
 	}
 }
 

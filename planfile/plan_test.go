@@ -103,6 +103,8 @@ edge_friction_uncertainty = 0.03
 gate_flag = "20 mm"
 gate_above = "10 cm"
 gate_uncertainty = "1 %"
+guide_share = "2 %"
+guide_uncertainty = "0.5 %"
 gravity_uncertainty = "0.001 m/s2"`)
 	file = swap(t, file, "[[setting]]", `[[setting]]
 free_length_uncertainty = "1 cm"`)
@@ -121,6 +123,7 @@ free_length_uncertainty = "1 cm"`)
 		Name: "Boathouse tower", Cell: "20 kN load cell at the anchor", CellRange: 20000, EdgeRadius: 0.005, Guide: "two steel wires",
 		EdgeFriction: 0.2, EdgeAngle: math.Pi / 2, GateFlag: 0.02, GateAbove: 0.1,
 		CellUncertainty: 0.005, GravityUncertainty: 0.001, EdgeFrictionUncertainty: 0.03, GateUncertainty: 0.01,
+		GuideShare: 0.02, GuideUncertainty: 0.005,
 	}
 	if p.Rig != rig {
 		t.Errorf("rig is %+v\nwant %+v", p.Rig, rig)

@@ -3,6 +3,31 @@ package planfile
 // refusedFiles are the demonstration's study file with one piece replaced, and
 // what is said of it.
 var refusedFiles = []struct{ old, new, want string }{
+	{`adjust = "holm"`, `adjust = "Holm"`, `
+s.toml:192: "Holm" is no adjust known here
+192 | adjust = "Holm"
+    |          ^^^^^^
+-> write: adjust = "holm"`},
+	{`adjust = "holm"`, `falls = "lines"`, `
+s.toml:192: "lines" is no falls known here
+192 | falls = "lines"
+    |         ^^^^^^^
+-> write one of: levels, trend, trend-per-specimen`},
+	{`adjust = "holm"`, `blocks = ["day", "rig"]`, `
+s.toml:192: "rig" is no block
+192 | blocks = ["day", "rig"]
+    |                  ^^^^^
+-> the blocks are: "rope", "day"; specimens are always one`},
+	{`adjust = "holm"`, `spread = true`, `
+s.toml:192: true is true or false, and spread is one of the words equal, by condition, in quotes
+192 | spread = true
+    |          ^^^^
+-> write, such as: spread = "by condition"`},
+	{`adjust = "holm"`, `adjusted = "holm"`, `
+s.toml:192: [analysis] has no key "adjusted"
+192 | adjusted = "holm"
+    | ^^^^^^^^
+-> write adjust, such as: adjust = "holm"`},
 	{`margin  = "5 %"`, `margn = "5 %"`, `
 s.toml:22: [[question]] has no key "margn"
 22 | margn = "5 %"
@@ -195,7 +220,7 @@ wind = "calm"
 s.toml:162: there is no part "weather"
 162 | [weather]
     | ^^^^^^^^^
--> the parts are: study, question, factor, condition, rope, specimen, cut, rig, setting, series, reading`},
+-> the parts are: study, question, factor, condition, rope, specimen, cut, rig, setting, series, reading, analysis`},
 	{`[rig]`, `[study]
 [rig]`, `
 s.toml:162: study stands here a second time

@@ -39,6 +39,10 @@ var follows = map[campaign.Part]map[string][]campaign.Place{
 		"setting":        {{Part: "setting", Field: "name"}},
 		"rest_tolerance": {{Part: "series", Field: "rest"}},
 	},
+	campaign.AnalysisPart: {
+		"falls":  {{Part: "series", Field: "falls"}},
+		"blocks": {{Part: "specimen", Field: "lot"}, {Part: "rope", Field: "lot"}},
+	},
 }
 
 // rules adds what the plan itself refuses, each with its line.

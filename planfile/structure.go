@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"fallwright.example/campaign"
+	"fallwright.example/problem"
 )
 
 // found is one table of the file that is a part.
@@ -88,7 +89,7 @@ func (r *reading) strangers(root *node) {
 			continue
 		}
 		q := r.refuse(e.value.at, "there is no part %q", e.name)
-		if name, ok := nearest(e.name, names); ok {
+		if name, ok := problem.Nearest(e.name, names); ok {
 			p, _ := partNamed(name)
 			q.Hint("write %s", p.header())
 			r.spoilts[wholePart(name)] = true
@@ -101,7 +102,7 @@ func (r *reading) strangers(root *node) {
 // loose refuses a key above all parts.
 func (r *reading) loose(e entry) {
 	q := r.refuse(e.at, "%q stands above all parts of the file", e.name)
-	if name, ok := nearest(e.name, []string{formatKey}); ok {
+	if name, ok := problem.Nearest(e.name, []string{formatKey}); ok {
 		q.Hint("write: %s = %d", name, Format)
 		return
 	}

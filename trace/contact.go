@@ -42,13 +42,19 @@ func findContacts(time, force []float64, limit thresholds) []Contact {
 		for first > 0 && force[first-1] > limit.leave {
 			first--
 		}
-		last := i
+		last, top := i, i
 		for last+1 < len(force) && force[last+1] > limit.leave {
 			last++
+			if force[last] > force[top] {
+				top = last
+			}
 		}
-		c := Contact{From: first, To: last, Begun: first == 0, Open: last == len(force)-1}
+		c := Contact{From: first, To: last, Begun: first == 0, Open: last == len(force)-1, Peak: force[top], PeakAt: time[top]}
 		if k := len(out) - 1; k >= 0 && time[first]-time[out[k].To] < mergeShare*(time[out[k].To]-time[out[k].From]) {
 			c.From, c.Begun = out[k].From, out[k].Begun
+			if out[k].Peak >= c.Peak {
+				c.Peak, c.PeakAt = out[k].Peak, out[k].PeakAt
+			}
 			out = out[:k]
 		}
 		out = append(out, c)
@@ -80,17 +86,19 @@ func (c *Contact) join(next Contact) {
 func (c *Contact) locate(time, force []float64, limit thresholds) {
 	c.Start, c.End = time[c.From], time[c.To]
 	if !c.Begun {
-		c.Start = min(c.Start, zeroCrossing(time, force, c.From, +1, limit))
+		c.Start = zeroCrossing(time, force, c.From, +1, limit)
 	}
 	if !c.Open {
-		c.End = max(c.End, zeroCrossing(time, force, c.To, -1, limit))
+		c.End = zeroCrossing(time, force, c.To, -1, limit)
 	}
-	for i := c.From; i <= c.To; i++ {
-		if i == c.From || force[i] > c.Peak {
-			c.Peak, c.PeakAt = force[i], time[i]
-		}
+	// The edge found may lie some samples outside: those belong to the contact. In
+	// the ramp that averaging made of a jump it lies inside.
+	for c.From+1 < c.To && time[c.From] < c.Start {
+		c.From++
 	}
-	// The edge found may lie some samples outside: those belong to the contact.
+	for c.To > c.From+1 && time[c.To] > c.End {
+		c.To--
+	}
 	for c.From > 0 && time[c.From-1] >= c.Start {
 		c.From--
 	}
@@ -108,10 +116,7 @@ func (c *Contact) locate(time, force []float64, limit thresholds) {
 // does in that time, the crossing lies somewhere between the two samples, and
 // the middle is taken.
 func zeroCrossing(time, force []float64, edge, step int, limit thresholds) float64 {
-	out, up := edge-step, edge+step
-	for up+step >= 0 && up+step < len(force) && force[up] <= flankShare*limit.enter {
-		up += step
-	}
+	out, up := edge-step, footEnd(force, edge, step, limit)
 	middle := (time[out] + time[edge]) / 2
 	if up < 0 || up >= len(force) {
 		return middle
@@ -120,8 +125,10 @@ func zeroCrossing(time, force []float64, edge, step int, limit thresholds) float
 	if slope*float64(step) <= 0 || force[edge] > limit.enter && force[edge]-force[out] > 2*slope*(time[edge]-time[out]) {
 		return middle
 	}
-	// Averaging makes a ramp of a jump, which begins half a window early.
 	if limit.blur > 0 && flankShare*limit.enter/math.Abs(slope) < 2*limit.blur {
+		if begin, ok := blurredCrossing(time, force, edge, step, limit.blur); ok {
+			return begin
+		}
 		return at + float64(step)*limit.blur
 	}
 	furthest := time[out] - (limit.leave+2*limit.noise)/slope
@@ -130,9 +137,56 @@ func zeroCrossing(time, force []float64, edge, step int, limit thresholds) float
 		zero -= step
 	}
 	if step > 0 {
-		return math.Max(at, math.Max(furthest, time[zero]))
+		return math.Min(time[edge], math.Max(at, math.Max(furthest, time[zero])))
 	}
-	return math.Min(at, math.Min(furthest, time[zero]))
+	return math.Max(time[edge], math.Min(at, math.Min(furthest, time[zero])))
+}
+
+// blurredCrossing is where a force begins that averaging has smeared over blur to
+// either side: a jump, a steep flank or both. Past the smear means keep a straight
+// line, F at its first sample with slope s, and the area A before that, so that the
+// force began τ before, A = F·τ − s·τ²/2.
+func blurredCrossing(time, force []float64, edge, step int, blur float64) (at float64, ok bool) {
+	area, low, high := 0.0, edge, edge
+	for in := true; in; in = math.Abs(time[high]-time[edge]) < 2*blur {
+		if high += step; high < 0 || high >= len(force) {
+			return 0, false
+		}
+		area += (force[high] + force[high-step]) / 2 * math.Abs(time[high]-time[high-step])
+	}
+	for math.Abs(time[low]-time[edge]) < 2*blur {
+		if low -= step; low < 0 || low >= len(force) {
+			return 0, false
+		}
+		area += (force[low] + force[low+step]) / 2 * math.Abs(time[low]-time[low+step])
+	}
+	past := line{} // past the smear, from high on
+	for i := high; i >= 0 && i < len(force) && (past.n < 3 || math.Abs(time[i]-time[high]) < 2*blur); i += step {
+		past.add(math.Abs(time[i]-time[high]), force[i])
+	}
+	if past.n < 3 {
+		return 0, false
+	}
+	steep := past.slope()
+	top := past.meanY - steep*past.meanX
+	area -= max(0, steep) * blur * blur / 6 // what the means of a slope have from beyond
+	if !(top > 0) || !(area > 0) {
+		return 0, false
+	}
+	ago := area / top
+	if steep > 0 {
+		ago = (top - math.Sqrt(max(0, top*top-2*steep*area))) / steep
+	}
+	return time[high] - float64(step)*ago, true
+}
+
+// footEnd is the last sample of a flank's foot, which begins at edge.
+func footEnd(force []float64, edge, step int, limit thresholds) int {
+	up := edge + step
+	for up+step >= 0 && up+step < len(force) && force[up] <= flankShare*limit.enter {
+		up += step
+	}
+	return up
 }
 
 // flank is the line of least squares through the samples from edge to up: its

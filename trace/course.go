@@ -10,29 +10,36 @@ type course struct {
 	start, end  float64
 	next        float64 // s, where the rope goes tight again; NaN when it does not
 	open        bool
+	from        string       // what the motion starts from, as start.from, or "guide": see guided
+	hold        float64      // share of the weight that the guide holds back in the contact
+	lever       float64      // s, of a guide that holds back on the trace's own speed: see leverOf
 	rise, fall  float64      // N/s, slopes of the flanks at both edges, taken positive
 	jumps       [2]bool      // at the edges, from one sample to the next
-	room        [4][]float64 // for the values to be worked in
+	room        [5][]float64 // for the values to be worked in
 }
 
 // courseMost is the number of samples that a course is thinned to.
 const courseMost = 256
 
-// course thins the first contact to every so-manieth sample.
+// course thins the first contact to the means of every so many samples: single
+// ones would leave their noise in the force where the stretch is largest.
 func (t *take) course(every int) course {
 	first := t.r.Contacts[0]
-	c := course{start: first.Start, end: first.End, next: math.NaN(), open: first.Open}
+	c := course{start: first.Start, end: first.End, next: math.NaN(), open: first.Open, from: t.speed.from}
 	if len(t.r.Contacts) > 1 {
 		c.next = t.r.Contacts[1].Start
 	}
 	for i := first.From; i <= first.To; i += every {
-		c.time, c.force = append(c.time, t.rec.Time[i]), append(c.force, t.raw[i])
+		last := min(i+every-1, first.To)
+		c.time = append(c.time, (t.rec.Time[i]+t.rec.Time[last])/2)
+		c.force = append(c.force, mean(t.raw[i:last+1]))
 	}
 	for k := range c.room {
 		c.room[k] = make([]float64, 0, len(c.time))
 	}
 	c.rise, c.jumps[0] = t.flankSlope(first.From, +1, first.Start)
 	c.fall, c.jumps[1] = t.flankSlope(first.To, -1, first.End)
+	c.lever = t.leverOf(c)
 	return c
 }
 
@@ -98,7 +105,8 @@ type inputs struct {
 	mass    float64 // kg
 	drop    float64 // m
 	gate    float64 // relative
-	guide   float64 // m/s, on the speed of a free fall
+	share   float64 // of the fall's energy that the guide takes
+	drag    float64 // share of the weight that the guide holds back in the contact
 	gravity float64 // m/s2
 	stay    float64 // m, by which the rope goes tight again lower than it first did
 }
@@ -110,6 +118,16 @@ var none = func() (out outcome) {
 	}
 	return out
 }()
+
+// less is how much the values exceed others; 0 where either cannot be had.
+func (out outcome) less(other outcome) (by outcome) {
+	for k := range out {
+		if d := out[k] - other[k]; !math.IsNaN(d) {
+			by[k] = d
+		}
+	}
+	return by
+}
 
 // outcome is the values with the inputs moved. A tare that is too low by b
 // brings the edges of the contact out by b over the slope of the flank.
@@ -152,13 +170,17 @@ func (t *take) values(c course, time, force []float64, first, next Contact, in i
 		out[ofImpact] = own + in.stay/(next.Start-first.Start)
 	}
 	v := math.NaN()
-	switch t.speed.from {
+	switch c.from {
 	case "light gate":
 		v = out[ofGate]
 	case "drop":
-		v = out[ofGeometry] + in.guide
+		v = out[ofGeometry] * math.Sqrt(1-t.set.Guide-in.share)
 	case "trace":
 		v = out[ofImpact]
+	case "guide":
+		own := out[ofImpact] + (t.speed.other-t.speed.own)/2 - in.stay/(next.Start-first.Start)/2
+		in.drag += guideShare(out[ofGeometry], own, gravity*c.lever)
+		v = own + in.drag*gravity*c.lever
 	}
 	measured := out[ofGate]
 	if math.IsNaN(measured) {
@@ -169,9 +191,31 @@ func (t *take) values(c course, time, force []float64, first, next Contact, in i
 		return out
 	}
 	m := integrateInto(c.room[2], c.room[3], time, force, first, mass, v, gravity)
+	if in.drag != 0 {
+		m = held(m, c.room[4], time, force, first, mass, v, gravity, in.drag)
+	}
 	out.move(m, first, next, v, gravity)
 	out[ofSecant] = forceAtTurn(time, force, m.speed, 0) / m.largest
 	return out
+}
+
+// held is the motion again with a guide that holds the mass back in the contact,
+// with a share of its weight: upward before the turn, downward after it. Its work
+// is not the rope's.
+func held(m motion, room, time, force []float64, first Contact, mass, v, gravity, share float64) motion {
+	drag := share * mass * gravity
+	with := room[:0]
+	for i, f := range force {
+		if m.speed[i] > 0 {
+			with = append(with, f+drag)
+		} else {
+			with = append(with, f-drag)
+		}
+	}
+	again := integrateInto(m.speed, m.stretch, time, with, first, mass, v, gravity)
+	again.energy -= drag * again.largest
+	again.loop -= drag * (2*again.largest - again.last)
+	return again
 }
 
 // move fills what the motion gives.

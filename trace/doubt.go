@@ -3,6 +3,7 @@ package trace
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"fallwright.example/num/uncert"
 )
@@ -62,14 +63,15 @@ func (t *take) keep(key string, v Value, bias float64, parts []part) {
 	if err != nil {
 		return
 	}
-	u := Uncertainty{Standard: sum.Standard, Bias: bias, Freedom: sum.Freedom, Budget: []Share{}}
+	u := Uncertainty{Standard: sum.Standard, Bias: bias, Freedom: sum.Freedom, Budget: make([]Share, 0, len(sum.Budget))}
 	if u.Freedom > mostFreedom {
 		u.Freedom, sum.Freedom = 0, 0
 	}
-	half, err := sum.Expanded(coverage)
+	factor, err := coverageFactor(sum)
 	if err != nil {
 		return
 	}
+	half := factor * sum.Standard
 	u.Lower, u.Upper = float64(v)-bias-half, float64(v)-bias+half
 	for _, s := range sum.Budget {
 		u.Budget = append(u.Budget, Share{Source: s.Name, Input: s.Input, InputUnit: s.Unit, Sensitivity: s.Sensitivity, Part: s.Part})
@@ -85,6 +87,25 @@ func (t *take) keep(key string, v Value, bias float64, parts []part) {
 	})
 	t.r.Uncertainty[key] = u
 }
+
+// coverageFactor is Coverage of a result, found once for each whole number of
+// degrees of freedom: Student's quantile takes as long as a reading's other sums.
+func coverageFactor(sum uncert.Result) (float64, error) {
+	whole := math.Floor(sum.Freedom * (1 + 1e-12))
+	if whole == 0 && sum.Freedom != 0 {
+		return sum.Coverage(coverage)
+	}
+	if k, ok := factors.Load(whole); ok {
+		return k.(float64), nil
+	}
+	k, err := sum.Coverage(coverage)
+	if err == nil {
+		factors.Store(whole, k)
+	}
+	return k, err
+}
+
+var factors sync.Map // by degrees of freedom, up to mostFreedom
 
 // offset is the standard uncertainty of zero at a moment, in N of rope force,
 // and its degrees of freedom.
@@ -152,7 +173,7 @@ func (t *take) doubtHang() {
 	if math.IsNaN(level) {
 		return
 	}
-	end := t.rec.Time[len(t.rec.Time)-1]
+	end := t.hangs
 	parts := append(t.common(end, level, 1), part{"noise", t.swing.spread, "N", 0, 1}, part{"drift", t.driftDoubt(), "N/s", 0, end - t.zero.drift.mid})
 	t.keep("hang_weight_N", t.r.HangWeight, 0, parts)
 	if t.r.GainCheck.Known() {
@@ -188,6 +209,10 @@ func (t *take) sources(c course) []source {
 	if !math.IsNaN(t.speed.own) {
 		stay = math.Abs(t.speed.own-t.speed.other) * (c.next - c.start) / math.Sqrt(3)
 	}
+	share := 0.0
+	if c.from == "drop" {
+		share = d.Guide
+	}
 	return []source{
 		{"cell", "1", d.Cell, 0, false, func(in *inputs, by float64) { in.cell = by }},
 		{"edge", "1", t.set.Edge.Angle * d.Friction, 0, false, func(in *inputs, by float64) { in.edge = by }},
@@ -200,54 +225,9 @@ func (t *take) sources(c course) []source {
 		{"gate", "1", t.gateDoubt, 0, false, func(in *inputs, by float64) { in.gate = by }},
 		{"gravity", "m/s2", d.Gravity, 0, false, func(in *inputs, by float64) { in.gravity = by }},
 		{tightAgain, "m", stay, 0, false, func(in *inputs, by float64) { in.stay = by }},
+		{"guide's friction", "1", share, 0, false, func(in *inputs, by float64) { in.share, in.drag = by, by }},
+		{"guide's friction after contact", "1", c.hold / math.Sqrt(3), 0, true, func(in *inputs, by float64) { in.drag = by }},
 	}
-}
-
-// guide is what the guide may have taken from the speed of a free fall: the
-// trace's own speed differs from it by d, of which two standard uncertainties of
-// the trace's own are set against cell, mass and noise. Anything between may be
-// true, d/√3.
-func (t *take) guide(impact []part) source {
-	d := 0.0
-	if t.speed.from == "drop" && !math.IsNaN(t.speed.own) {
-		own := 0.0
-		for _, p := range impact {
-			if p.source != tightAgain && !math.IsNaN(p.slope) {
-				own = math.Hypot(own, p.slope*p.input)
-			}
-		}
-		d = max(0, math.Abs(t.speed.speed-t.speed.own)-2*own)
-	}
-	return source{"guide's friction", "m/s", d / math.Sqrt(3), 0, false, func(in *inputs, by float64) { in.guide = by }}
-}
-
-// edgeFit is the 1 + 12 of the line and nearly that again: see edgeDoubt.
-const edgeFit = 24
-
-// edgeDoubt is the standard uncertainty of the two ends of the contact in time.
-//
-// A jump may be anywhere within its interval, dt/√12. Elsewhere the end is where
-// the line through the foot of the flank, from a third of the way up to the whole
-// of climb, meets zero: for n samples of noise σ on it, σ/slope·√(1/n + 12/n),
-// and likewise for the converter's steps. A foot that is bent leaves 1/40 of
-// climb (found on the reference falls), one of no samples a fortieth of an interval.
-func (t *take) edgeDoubt(c course) [2]float64 {
-	dt, q := t.pace.usual, float64(t.r.Resolution)
-	reach := flankShare * t.limit.enter
-	of := func(slope float64, jump bool) float64 {
-		climb := reach / slope
-		if jump {
-			return math.Hypot(dt/math.Sqrt(12), t.limit.blur/10)
-		}
-		n := math.Max(2, 2*climb/(3*dt))
-		noise := math.Min(t.zero.noise*math.Sqrt(edgeFit/n), 2*t.limit.noise) / slope
-		steps := 0.0
-		if q > 0 {
-			steps = q / math.Sqrt(12) / slope * math.Sqrt(12/math.Min(n, math.Max(2, reach/q)))
-		}
-		return math.Sqrt(climb*climb/1600 + noise*noise + steps*steps + dt*dt/1600)
-	}
-	return [2]float64{of(c.rise, c.jumps[0]), of(c.fall, c.jumps[1])}
 }
 
 // doubtCourse fills the uncertainties of what the first contact and its motion
@@ -260,23 +240,43 @@ func (t *take) doubtCourse() {
 	if len(c.time) < 4 || !(c.rise > 0) || !(c.fall > 0) && !c.open {
 		return
 	}
+	parts := t.senseAll(c)
+	bias := outcome{}
+	if from, hold := t.guided(c, parts[ofFriction]); hold > 0 {
+		read := t.outcome(c, inputs{})
+		c.from, c.hold = from, hold
+		guided := inputs{drag: hold}
+		if from == "guide" {
+			guided.drag = 0 // it finds that itself
+		}
+		bias = read.less(t.outcome(c, guided))
+		parts = t.senseAll(c)
+	}
+	t.addNoise(c, parts)
+	t.addIntegration(c, parts)
+	for k, key := range outcomeKeys {
+		t.keep(key, t.valueOf(k), bias[k], parts[k])
+	}
+	t.doubtTimes(c, bias[ofSecant])
+	t.doubtRise(c)
+	t.doubtJerk()
+	t.judgeOnset(c)
+	if t.set.Trials > 0 {
+		t.runTrials(c, t.sources(c), noiseOf(parts))
+	}
+}
+
+// senseAll is the parts of all sources in every value.
+func (t *take) senseAll(c course) [][]part {
 	sources := t.sources(c)
 	parts := make([][]part, ofAll)
+	for k := range parts {
+		parts[k] = make([]part, 0, len(sources)+3) // and guide, noise, integration
+	}
 	for _, s := range sources {
 		t.sense(c, s, parts)
 	}
-	t.addNoise(c, parts)
-	guide := t.guide(parts[ofImpact])
-	t.sense(c, guide, parts)
-	sources = append(sources, guide)
-	t.addIntegration(c, parts)
-	for k, key := range outcomeKeys {
-		t.keep(key, t.valueOf(k), 0, parts[k])
-	}
-	t.doubtTimes(c, sources)
-	if t.set.Trials > 0 {
-		t.runTrials(c, sources, noiseOf(parts))
-	}
+	return parts
 }
 
 // noiseOf is the part of noise and of the integration in each value, which no
@@ -344,14 +344,9 @@ func (t *take) addIntegration(c course, parts [][]part) {
 
 // doubtTimes fills the times of the first contact and what is read off its
 // flank.
-func (t *take) doubtTimes(c course, sources []source) {
+func (t *take) doubtTimes(c course, secantBias float64) {
 	dt := t.pace.usual
-	var begin float64
-	for _, s := range sources {
-		if s.name == "start of contact" {
-			begin = s.u
-		}
-	}
+	begin := t.edgeDoubt(c)[0]
 	top := t.top
 	plateau := 0.0
 	if q := float64(t.r.Resolution); q > 0 && top.bend > 0 {
@@ -361,7 +356,17 @@ func (t *take) doubtTimes(c course, sources []source) {
 		{"start of contact", begin, "s", 0, 1}, {"sampling", dt / math.Sqrt(12), "s", 0, 1}, {"noise", top.when, "s", 0, 1}, {"resolution", plateau, "s", 0, 1},
 	})
 	if k := float64(t.r.Tangent); k > 0 {
-		t.keep("tangent_stiffness_Npm", t.r.Tangent, 0, t.tangentParts(c))
+		bias := k / float64(t.r.Secant) * secantBias
+		if math.IsNaN(bias) {
+			bias = 0
+		}
+		// The top stands too high: the part of the flank is too far up it.
+		if high, _, _, _ := t.steadyTopDoubt(); high > 0 {
+			if lower := t.tangent(t.steadyTop(t.r.Contacts[0]) - high); lower.slope() > 0 {
+				bias += k - lower.slope()
+			}
+		}
+		t.keep("tangent_stiffness_Npm", t.r.Tangent, bias, t.tangentParts())
 	}
 }
 
@@ -372,35 +377,11 @@ const flankTaken = 0.005
 // tangentParts are the parts of the tangent stiffness: the force's gain; the
 // stretch's by way of mass and speed as the secant's; the scatter of the line; the
 // part of the flank.
-func (t *take) tangentParts(c course) []part {
+func (t *take) tangentParts() []part {
 	k := float64(t.r.Tangent)
 	parts := []part{{"scatter", t.tangentDoubt, "N/m", 0, 1}, {"where the flank is taken", flankTaken * k, "N/m", 0, 1}}
 	if secant, ok := t.r.Uncertainty["secant_stiffness_Npm"]; ok {
 		parts = append(parts, part{"as the secant's", secant.Standard, "N/m", 0, k / float64(t.r.Secant)})
 	}
 	return parts
-}
-
-// sayUnstated names what the budgets had to leave out.
-func (t *take) sayUnstated() {
-	d := t.set.Doubt
-	missing := ""
-	for _, s := range []struct {
-		name  string
-		lacks bool
-	}{
-		{"the cell's calibration", d.Cell == 0},
-		{"the mass", d.Mass == 0 && t.set.Mass > 0},
-		{"the drop", d.Drop == 0 && t.set.Drop > 0},
-	} {
-		if s.lacks {
-			if missing != "" {
-				missing += ", "
-			}
-			missing += s.name
-		}
-	}
-	if missing != "" {
-		t.note(Said, "no uncertainty was stated for %s: the uncertainties given leave it out", missing)
-	}
 }

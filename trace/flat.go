@@ -15,16 +15,16 @@ func (t *take) judgeClipping() {
 
 func (t *take) judgeLimit(sign float64, grade Grade, text string) {
 	turned, f := sign*t.zero.sign, t.rec.Force // as recorded: a drift taken off would bend a flat
-	level, at := t.wide.high, t.wide.highAt
+	level, at, touched := t.wide.high, t.wide.highAt, t.wide.highs
 	if turned < 0 {
-		level, at = t.wide.low, t.wide.lowAt
+		level, at, touched = t.wide.low, t.wide.lowAt, t.wide.lows
 	}
 	height := sign * t.raw[at] // above zero
 	if height < clearOfZero*float64(t.r.PeakForce) {
 		return
 	}
-	longest, place, touched := 0, at, 0
-	for i := at; i < len(f); i++ {
+	longest, place := 1, at
+	for i := at; touched > 1 && i < len(f); i++ {
 		if f[i] != level {
 			continue
 		}
@@ -32,7 +32,6 @@ func (t *take) judgeLimit(sign float64, grade Grade, text string) {
 		for run < len(f) && f[run] == level {
 			run++
 		}
-		touched += run - i
 		if run-i > longest {
 			longest, place = run-i, i
 		}
@@ -132,16 +131,23 @@ func (t *take) judgeStuck() {
 	step := float64(t.r.Resolution) * t.edgeLift()
 	jump := max(8*t.zero.noise, 4*step, 0.01*float64(t.r.PeakForce))
 	for k, c := range t.r.Contacts {
-		for i := c.From + 1; i <= c.To; i++ {
-			run := i
-			for run <= c.To && t.raw[run] == t.raw[i-1] {
-				run++
+		f := t.raw[c.From : c.To+1]
+		for i := 0; i+1 < len(f); i += flatFewest - 1 { // in any flat one of these has another after it
+			if f[i] != f[i+1] {
+				continue
 			}
-			if n := run - i + 1; n >= flatFewest && run <= c.To && math.Abs(t.raw[run]-t.raw[i-1]) > jump {
-				t.note(Doubtful, "the force stands still for %d samples at %.4g s in contact %d and then jumps by %.3g N: the logger held a value", n, t.rec.Time[i-1], k+1, t.raw[run]-t.raw[i-1])
+			from, to := i, i+1
+			for from > 0 && f[from-1] == f[i] {
+				from--
+			}
+			for to < len(f) && f[to] == f[i] {
+				to++
+			}
+			if to-from >= flatFewest && to < len(f) && math.Abs(f[to]-f[i]) > jump {
+				t.note(Doubtful, "the force stands still for %d samples at %.4g s in contact %d and then jumps by %.3g N: the logger held a value", to-from, t.rec.Time[c.From+from], k+1, f[to]-f[i])
 				return
 			}
-			i = run
+			i = to - (flatFewest - 1)
 		}
 	}
 }
@@ -157,13 +163,14 @@ const (
 // faster than it measured.
 func (t *take) judgeDoubled() {
 	c := t.r.Contacts[t.best]
-	equal, pairs, changes := [2]int{}, [2]int{}, 0
-	for i := c.From + 1; i <= c.To; i++ {
-		pairs[i%2]++
-		if t.raw[i] == t.raw[i-1] {
+	n := c.To - c.From
+	equal, differ, pairs := [2]int{}, [2]int{}, [2]int{n / 2, (n + 1) / 2}
+	most := (1-doubledShare)*float64(pairs[1]) + 2 // that differ, with room for rounding
+	for i := 1; i <= n; i++ {
+		if t.raw[c.From+i] == t.raw[c.From+i-1] {
 			equal[i%2]++
-		} else {
-			changes++
+		} else if differ[i%2]++; float64(min(differ[0], differ[1])) > most {
+			return // neither half can be equal any more
 		}
 	}
 	for odd := range 2 {

@@ -25,14 +25,7 @@ func (t *take) readLoop() {
 		return
 	}
 	first, m := t.r.Contacts[0], t.first
-	fit := line{}
-	top := t.steadyTop(first)
-	from, to := t.crossing(first, tangentFrom*top), t.crossing(first, tangentTo*top)
-	for i := first.From; i <= first.To && t.rec.Time[i] <= to; i++ {
-		if t.rec.Time[i] >= from {
-			fit.add(m.stretch[i-first.From], t.raw[i])
-		}
-	}
+	fit := t.tangent(t.steadyTop(first))
 	if k := forceAtTurn(t.rec.Time, t.raw, m.speed, first.From) / m.largest; k > 0 {
 		t.r.Secant = Value(k)
 	}
@@ -42,6 +35,19 @@ func (t *take) readLoop() {
 	if in, out := t.r.EnergyIn, t.r.EnergyReturned; out.Known() && in+out > 0 {
 		t.r.LossFactor = t.r.EnergyAbsorbed / (math.Pi * (in + out) / 2)
 	}
+}
+
+// tangent is the line of force on stretch where the loading flank of the first
+// contact goes from tangentFrom to tangentTo of a top.
+func (t *take) tangent(top float64) (fit line) {
+	first, steady := t.r.Contacts[0], t.steady()
+	from, to := t.crossing(first, steady, tangentFrom*top), t.crossing(first, steady, tangentTo*top)
+	for i := first.From; i <= first.To && t.rec.Time[i] <= to; i++ {
+		if t.rec.Time[i] >= from {
+			fit.add(t.first.stretch[i-first.From], t.raw[i])
+		}
+	}
+	return fit
 }
 
 // turnShare is the part of the contact, to either side of the turn, over which

@@ -46,22 +46,27 @@ func begin(c Contact, force []float64, speed float64) place {
 	return at
 }
 
-// carry takes the mass over some samples, and notes its speed and stretch there.
+// carry takes the mass over some samples, and notes its speed and stretch there
+// where there is room for them.
 func (m *motion) carry(at place, time, force, speed, stretch []float64, half, gravity float64) place {
-	force, speed, stretch = force[:len(time)], speed[:len(time)], stretch[:len(time)]
-	pt, pf, pv, px, work := at.t, at.f, at.v, at.x, at.work // place.after, in registers
+	force = force[:len(time)]
+	keep := len(speed) >= len(time) && len(stretch) >= len(time)
+	// place.after in registers; stretch and work doubled, which rounds alike
+	pt, pf, pv, power, twiceX, twiceWork := at.t, at.f, at.v, at.f*at.v, 2*at.x, 2*at.work
 	for i, t := range time {
 		f := force[i]
 		dt := t - pt
 		v := pv + dt*(gravity-half*(pf+f))
-		x, w := px+0.5*(pv+v)*dt, work+0.5*(pf*pv+f*v)*dt
+		x, work := twiceX+(pv+v)*dt, twiceWork+(power+f*v)*dt
 		if v <= 0 && pv > 0 && !m.turned {
-			m.turn(place{pt, pf, pv, px, work}, place{t, f, v, x, w})
+			m.turn(place{pt, pf, pv, 0.5 * twiceX, 0.5 * twiceWork}, place{t, f, v, 0.5 * x, 0.5 * work})
 		}
-		speed[i], stretch[i] = v, x
-		pt, pf, pv, px, work = t, f, v, x, w
+		if keep {
+			speed[i], stretch[i] = v, 0.5*x
+		}
+		pt, pf, pv, power, twiceX, twiceWork = t, f, v, f*v, x, work
 	}
-	return place{pt, pf, pv, px, work}
+	return place{pt, pf, pv, 0.5 * twiceX, 0.5 * twiceWork}
 }
 
 // finish takes the mass from the last sample of a contact to its end.
@@ -199,8 +204,9 @@ func (t *take) through(k int, x, v float64) motion {
 	return m
 }
 
-// passSamples is how many samples of a contact are integrated at a time.
-const passSamples = 4096
+// passSamples is how many samples are integrated at a time where their speed is
+// wanted.
+const passSamples = 512
 
 // pass integrates a contact without keeping its motion.
 func (t *take) pass(c Contact, v float64) motion {
@@ -208,11 +214,14 @@ func (t *take) pass(c Contact, v float64) motion {
 	var room [2][passSamples]float64
 	half := 0.5 / t.set.Mass
 	at := begin(c, t.raw, v)
-	for from := c.From; from <= c.To; from += passSamples {
+	from := min(max(c.From, restFrom(len(t.raw))), c.To+1)
+	at = m.carry(at, t.rec.Time[c.From:from], t.raw[c.From:from], nil, nil, half, t.gravity)
+	for ; from <= c.To; from += passSamples {
 		to := min(from+passSamples, c.To+1)
 		at = m.carry(at, t.rec.Time[from:to], t.raw[from:to], room[0][:], room[1][:], half, t.gravity)
 		t.rest.add(room[0][:to-from], from, len(t.raw))
 	}
+	t.rest.to = c.To + 1
 	m.finish(at, c, half, t.gravity)
 	return m
 }

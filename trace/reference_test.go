@@ -12,7 +12,10 @@ const (
 
 // law is a rope for the reference falls: force from stretch, its rate and one
 // inner force q, and how q moves. Moduli are in N per unit strain.
-type law struct{ k1, k2, tau, c float64 }
+// guide is the share of the weight that a guide holds the mass back with on the way
+// down, and so the share of the drop's energy that it takes, hold that from first
+// contact on.
+type law struct{ k1, k2, tau, c, guide, hold float64 }
 
 func linear(m float64) law { return law{k1: m / refLength} }
 func kelvinVoigt(m, zeta float64) law {
@@ -21,6 +24,21 @@ func kelvinVoigt(m, zeta float64) law {
 }
 func zener(e1, e2, tau float64) law { return law{k1: e1 / refLength, k2: e2 / refLength, tau: tau} }
 
+// behind is the rope in a rig whose guide takes a share, of the weight another one
+// after contact.
+func (l law) behind(share, hold float64) law {
+	l.guide, l.hold = share, hold
+	return l
+}
+
+// speed is the mass's at contact, pull what it is accelerated with when it moves
+// at v and the rope holds it with f.
+func (l law) speed() float64 { return math.Sqrt(2 * StandardGravity * refDrop * (1 - l.guide)) }
+
+func (l law) pull(v, f float64) float64 {
+	return StandardGravity*(1-math.Copysign(l.hold, v)) - f/refMass
+}
+
 func (l law) force(x, v, q float64) float64 { return max(0, l.k1*x+q+l.c*v) }
 
 // fallTrace integrates the mass from contact through its bounces with steps of
@@ -28,7 +46,7 @@ func (l law) force(x, v, q float64) float64 { return max(0, l.k1*x+q+l.c*v) }
 // after lead seconds at zero. The rope pulls only while it is stretched.
 func fallTrace(l law, rate, lead, seconds float64) *Recording {
 	const h = 1e-5
-	x, v, q, t := 0.0, math.Sqrt(2*StandardGravity*refDrop), 0.0, 0.0
+	x, v, q, t := 0.0, l.speed(), 0.0, 0.0
 	slope := func(x, v, q float64) (dx, dv, dq float64) {
 		f := 0.0
 		if x > 0 {
@@ -38,7 +56,7 @@ func fallTrace(l law, rate, lead, seconds float64) *Recording {
 		if l.tau > 0 {
 			dq -= q / l.tau
 		}
-		return v, StandardGravity - f/refMass, dq
+		return v, l.pull(v, f), dq
 	}
 	force := func() float64 {
 		if x <= 0 {

@@ -8,6 +8,7 @@ type Settings struct {
 	Drop    float64 // m, free fall before the rope goes tight
 	Length  float64 // m, free length of rope
 	Gravity float64 // m/s2; 0 means the standard value, 9.80665
+	Guide   float64 // share of the drop's energy that the guide takes
 	Pull    Pull    // which way a pull goes in the recording
 	Edge    Edge    // between rope and cell
 	Gate    Gate    // a light gate's time
@@ -52,4 +53,5 @@ type Doubt struct {
 	Gravity  float64 // m/s2
 	Friction float64 // of the edge
 	Gate     float64 // relative, of the gate's speed
+	Guide    float64 // of the guide's share
 }

@@ -1,6 +1,9 @@
 package trace
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // start is what the motion begins with: a speed and where it is from.
 type start struct {
@@ -41,8 +44,12 @@ func (t *take) readSpeeds() {
 		t.speed.speed, t.speed.from = float64(t.r.GateSpeed), "light gate"
 		t.note(Said, "stretch and energy start from the light gate's %.4g m/s", t.speed.speed)
 	case t.set.Drop > 0:
-		t.speed.speed, t.speed.from = float64(t.r.GeometrySpeed), "drop"
-		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m", t.speed.speed, t.set.Drop)
+		t.speed.speed, t.speed.from = float64(t.r.GeometrySpeed)*math.Sqrt(1-t.set.Guide), "drop"
+		less := ""
+		if t.set.Guide > 0 {
+			less = fmt.Sprintf(" less the %.3g %% of its energy that the guide takes", 100*t.set.Guide)
+		}
+		t.note(Said, "stretch and energy start from %.4g m/s, a free fall of %.4g m%s", t.speed.speed, t.set.Drop, less)
 	case !math.IsNaN(t.speed.own):
 		t.speed.speed, t.speed.from = t.speed.own, "trace"
 		t.note(Said, "stretch and energy start from the trace's own impact speed, %.4g m/s", t.speed.own)

@@ -20,10 +20,17 @@ func (t *take) judgeSpikes() {
 		return
 	}
 	clear := max(spikeNoise*t.zero.noise, spikeShare*float64(t.r.PeakForce), 3*float64(t.r.Resolution)*t.edgeLift())
+	if t.over.jump < clear {
+		return // no sample stands out from its neighbour by as much
+	}
 	found, first, top := 0, 0, false
 	peakAt := t.sampleAt(best.PeakAt)
-	for i := 3; i+3 < len(t.raw); i++ {
-		if math.Abs(t.raw[i]-t.raw[i-1]) < clear && math.Abs(t.raw[i]-t.raw[i+1]) < clear {
+	raw := t.raw
+	before := math.Abs(raw[3] - raw[2])
+	for i := 3; i+3 < len(raw); i++ {
+		after := math.Abs(raw[i] - raw[i+1])
+		quiet := before < clear && after < clear
+		if before = after; quiet {
 			continue
 		}
 		around := []float64{t.raw[i-3], t.raw[i-2], t.raw[i+2], t.raw[i+3]}

@@ -123,90 +123,46 @@ func regular(time, force []float64, ends []int, noise float64) []int {
 // each differs from the one before and the one after by more than clear.
 func extremes(force []float64, from, to int, clear float64) []int {
 	var out []int
-	high, low, up, known := from, from, false, false
-	for i := from; i <= to; i++ {
+	high, low, i := from, from, from
+	up, known := false, false
+	for ; i <= to && !known; i++ {
 		if force[i] > force[high] {
 			high = i
 		}
 		if force[i] < force[low] {
 			low = i
 		}
-		switch {
-		case (!known || up) && force[i] < force[high]-clear:
-			if known {
-				out = append(out, high)
-			}
-			known, up, low = true, false, i
-		case (!known || !up) && force[i] > force[low]+clear:
-			if known {
-				out = append(out, low)
-			}
-			known, up, high = true, true, i
+		down := force[i] < force[high]-clear
+		up = !down && force[i] > force[low]+clear
+		known = up || down
+	}
+	for last := i - 1; known; {
+		sign := -1.0
+		if up {
+			sign = 1
 		}
+		top, next := turn(force, last, to, sign, clear)
+		if next > to {
+			return out
+		}
+		out, up, last = append(out, top), !up, next
 	}
 	return out
 }
 
-const (
-	restShare  = 0.2  // of the recording, at its end, in which the mass must hang still
-	restWander = 0.01 // share of the level by which it may wander there
-	hangApart  = 0.02 // share by which hang weight and m·g may differ without remark
-	swingSure  = 3    // standard uncertainties that a decrement stands clear of zero
-	swingCalm  = 0.02 // s, of the running mean that swings are looked for in
-	swingClear = 0.02 // share of m·g, or of the level, by which a swing stands clear
-)
-
-// readSwings looks at the last contact when it does not end: the mass swings on
-// the taut rope and comes to hang.
-func (t *take) readSwings() {
-	n := len(t.r.Contacts)
-	if n == 0 || !t.r.Contacts[n-1].Open {
-		return
-	}
-	last := t.r.Contacts[n-1]
-	half := int(swingCalm * t.pace.rate / 2)
-	if half < 1 || last.To-last.From < 8*half {
-		half = 0
-	}
-	force := runningMean(t.raw[last.From:last.To+1], half)
-	noise := t.zero.noise / math.Sqrt(float64(2*half+1))
-	t.swing = swingOf(t.rec.Time[last.From:last.To+1], force, 0, len(force)-1, max(6*noise, swingClear*last.Peak/4), noise)
-	if !(t.swing.decrement > swingSure*t.swing.doubt) {
-		t.swing = swing{}
-	}
-	if t.swing.halves > 0 {
-		t.r.LogDecrement, t.r.DampingRatio = Value(t.swing.decrement), Value(t.swing.damping())
-		t.note(Said, "the last %d half swings on the taut rope are at %.4g Hz", t.swing.halves, t.swing.frequency)
-	}
-	if t.set.Mass > 0 && !t.bent() {
-		t.readHang(last)
-	}
-}
-
-// readHang fills the hang weight: the mean of the last fifth of the recording
-// when the mass hangs still there, else the level that the last swings are about.
-func (t *take) readHang(last Contact) {
-	from := max(last.From, restFrom(len(t.raw)))
-	rest := t.raw[from:]
-	level := mean(rest)
-	still := len(rest) >= quietFewest && deviation(rest, level) < max(1.5*t.zero.noise, restWander*level)
-	switch {
-	case still:
-		t.r.HangWeight = Value(level)
-		t.swing.level = level
-		t.swing.spread, _ = doubtOfMean(rest)
-		if t.rest.to == len(t.raw) {
-			t.r.ClosingSpeed = Value(t.rest.sum / t.rest.n)
+// turn is the largest sample from one on, or the least with sign −1, up to where
+// the force has turned by more than clear, and that place; past to when it does
+// not.
+func turn(force []float64, from, to int, sign, clear float64) (top, next int) {
+	largest := sign * force[from]
+	top = from
+	for i := from + 1; i <= to; i++ {
+		switch f := sign * force[i]; {
+		case f > largest:
+			largest, top = f, i
+		case f < largest-clear:
+			return top, i
 		}
-	case t.swing.halves > 0:
-		t.r.HangWeight = Value(t.swing.level)
-		t.note(Said, "the mass still swings when the trace ends: its hang weight is the level of the last swings")
-	default:
-		return
 	}
-	weight := t.set.Mass * t.gravity
-	t.r.GainCheck = t.r.HangWeight / Value(weight)
-	if off := float64(t.r.GainCheck) - 1; math.Abs(off) > max(hangApart, 3*t.swing.spread/weight) {
-		t.note(Doubtful, "the mass hangs with %.5g N, m·g is %.5g N, %+.1f %%: zero that drifted since the drop, the cell's gain, unit or mass", float64(t.r.HangWeight), weight, 100*off)
-	}
+	return top, to + 1
 }

@@ -20,7 +20,7 @@ type take struct {
 	over    extent    // of raw
 	jitter  float64   // N as recorded, differenceNoise
 	lean    bool      // the motion is not kept past the first contact
-	rooms   *[2][]float64
+	rooms   *rooms
 	scale   float64 // N of rope force per unit of the recording, without its sign
 	zero    zero
 	pace    pace
@@ -33,7 +33,12 @@ type take struct {
 	first   *motion   // of the first contact; nil when it was not integrated
 	rest    rest      // the speed at the end of the recording
 	top     top       // of the largest contact
-	swing   swing
+	// of the first contact; none when that is cut off
+	firstTop top
+	swing    swing
+	hangs    float64    // s, when the mass hangs: its hang weight is from then
+	rise     [2]float64 // s, where the first contact reaches a tenth and nine tenths of its peak
+	jerk     jerk
 
 	gateDoubt     float64 // relative, of the gate's speed
 	clipped       bool    // a limit was found
@@ -41,6 +46,7 @@ type take struct {
 	mains         float64 // Hz, of hum that was found; 0 for none
 	tangentDoubt  float64 // N/m, from the scatter about the line
 	share, change float64 // of the filter's response: see response
+	quiet         *unrest // of the signal's quiet stretch; nil until it is asked for
 }
 
 // Take takes the reading of a recording: zero and sign, filter, contacts,
@@ -61,14 +67,25 @@ func Take(rec *Recording, set Settings) (*Reading, *Signal, error) {
 // Read is Take for those who want no Signal: the motion is then not kept, which
 // spares two numbers a sample.
 func Read(rec *Recording, set Settings) (*Reading, error) {
-	t := &take{rec: rec, set: set, lean: true, rooms: spare.Get().(*[2][]float64)}
+	t := &take{rec: rec, set: set, lean: true, rooms: spare.Get().(*rooms)}
 	defer spare.Put(t.rooms)
 	r, _, err := t.all()
 	return r, err
 }
 
-// spare are the rooms of readings that are done: a number each a sample, twice.
-var spare = sync.Pool{New: func() any { return new([2][]float64) }}
+// rooms hold a number each a sample.
+type rooms [4][]float64
+
+// What each room is for.
+const (
+	rawRoom    = iota // take.raw
+	smoothRoom        // Signal.Force
+	calmRoom          // take.calm
+	calmedRoom        // where swings are looked for
+)
+
+// spare are the rooms of readings that are done.
+var spare = sync.Pool{New: func() any { return new(rooms) }}
 
 // room is memory for a number a sample: of its own for a Signal, else used before.
 func (t *take) room(k int) []float64 {
@@ -142,6 +159,7 @@ func (t *take) check() error {
 		{"gravity", set.Gravity, " m/s2"},
 		{"edge friction", set.Edge.Friction, ""},
 		{"edge angle", set.Edge.Angle, " rad"},
+		{"guide's share", set.Guide, ""},
 		{"gate flag", set.Gate.Flag, " m"},
 		{"gate time", set.Gate.Time, " s"},
 		{"uncertainty of the cell", set.Doubt.Cell, ""},
@@ -150,11 +168,16 @@ func (t *take) check() error {
 		{"uncertainty of gravity", set.Doubt.Gravity, " m/s2"},
 		{"uncertainty of the edge friction", set.Doubt.Friction, ""},
 		{"uncertainty of the gate", set.Doubt.Gate, ""},
+		{"uncertainty of the guide's share", set.Doubt.Guide, ""},
 	} {
 		if s.v < 0 || math.IsNaN(s.v) || math.IsInf(s.v, 0) {
 			return problem.New(problem.Invalid, s.name, "%g%s, it must be a number above zero", s.v, s.unit).
 				Hint("leave it out when it is not known")
 		}
+	}
+	if set.Guide >= mostGuide {
+		return problem.New(problem.Invalid, "guide's share", "%g of the drop's energy: no mass falls that loses so much", set.Guide).
+			Hint("it is a share, 0.02 for 2 %%")
 	}
 	if set.Trials != 0 && (set.Trials < trialsFewest || set.Trials > trialsMost) {
 		return problem.New(problem.Invalid, "trials", "%d: a 95 %% interval wants %d to %d", set.Trials, trialsFewest, trialsMost).
@@ -169,6 +192,9 @@ func (t *take) check() error {
 
 // mostEdge is more than any edge keeps back: friction 0.7 over half a turn is 9.
 const mostEdge = 20
+
+// mostGuide is more than any guide takes of a fall.
+const mostGuide = 0.5
 
 // smooth fills the signal's force. A class on uneven samples first needs them
 // even: by straight lines between them, at the usual interval.
@@ -199,7 +225,7 @@ func (t *take) smooth() error {
 	pad := f.Padding()
 	var smooth []float64
 	if p.even {
-		smooth = t.room(1)
+		smooth = t.room(smoothRoom)
 		f.PhaselessInto(smooth, x, pad)
 	} else {
 		smooth = f.Phaseless(x, pad)

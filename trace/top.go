@@ -18,6 +18,8 @@ type top struct {
 	gap   float64 // N, by how much that varies
 	loss  float64 // N, lost in the filter
 	noise float64 // N, standard deviation left by the filter
+
+	change float64 // how fast that noise changes, a sample; 0 for independent samples
 }
 
 // topWander is how far noise moves the moment of the largest sample, over the
@@ -51,7 +53,8 @@ func (t *take) topOf(c Contact) top {
 	}
 	p.bend = -fit.Bend / (dt * dt)
 	p.miss, p.gap = p.bend*dt*dt/24, p.bend*dt*dt/math.Sqrt(720)
-	p.lift, p.wave = t.liftOf(p)
+	p.change = t.noiseChange()
+	p.lift, p.wave = t.liftOf(p.noise, p.bend, p.change)
 	if p.bend > 0 && p.noise > 0 {
 		p.when = topWander * math.Sqrt(2*p.noise/p.bend)
 	}
@@ -80,20 +83,26 @@ func (t *take) quietNoise() (noise, change float64, ok bool) {
 	if !z.known || z.to-z.from < quietTells {
 		return 0, 0, false
 	}
-	quiet := t.sig.Force[z.from:z.to]
-	noise = deviation(quiet, mean(quiet))
-	steps := 0.0
-	for i := 1; i < len(quiet); i++ {
-		steps += (quiet[i] - quiet[i-1]) * (quiet[i] - quiet[i-1])
+	if t.quiet == nil {
+		t.quiet = restless(t.sig.Force[z.from:z.to])
 	}
-	if !(noise > 0) {
-		return 0, 0, false
-	}
-	change = math.Sqrt(steps/float64(len(quiet)-1)) / noise
+	noise, change = t.quiet.noise, t.quiet.change
 	if t.filter == nil && change > whiteChange {
 		change = 0
 	}
-	return noise, change, true
+	return noise, change, noise > 0
+}
+
+// unrest is the standard deviation of some samples, and that of the steps between
+// them over it.
+type unrest struct{ noise, change float64 }
+
+func restless(x []float64) *unrest {
+	noise, steps := deviation(x, mean(x)), 0.0
+	for i := 1; i < len(x); i++ {
+		steps += (x[i] - x[i-1]) * (x[i] - x[i-1])
+	}
+	return &unrest{noise, math.Sqrt(steps/float64(len(x)-1)) / noise}
 }
 
 const (
@@ -125,6 +134,15 @@ func (t *take) response() (share, change float64) {
 	return t.share, t.change
 }
 
+// noiseChange is how fast the signal's noise changes, a sample.
+func (t *take) noiseChange() float64 {
+	if _, change, ok := t.quietNoise(); ok {
+		return change
+	}
+	_, change := t.response()
+	return change
+}
+
 // liftOf is the mean and the standard deviation of the largest of F − bend·t²/2
 // plus noise, over F. The chance that nothing exceeds level u is
 //
@@ -133,21 +151,19 @@ func (t *take) response() (share, change float64) {
 // where r is how often noise exceeds a level: Q(u/σ)/dt for samples that are
 // independent, and √(Σ(Δh)²/Σh²)/(2π·dt)·e^(−u²/2σ²) up-crossings for filtered
 // ones [Rice1945], which also may stand above it at the top itself, Q(u/σ).
-func (t *take) liftOf(p top) (lift, wave float64) {
-	if !(p.noise > 0) {
+//
+// change is how fast the noise changes, a sample; 0 for independent samples.
+func (t *take) liftOf(noise, bend, change float64) (lift, wave float64) {
+	if !(noise > 0) {
 		return 0, 0
 	}
-	if !(p.bend > 0) {
-		return 0, p.noise
-	}
-	_, change, ok := t.quietNoise()
-	if !ok {
-		_, change = t.response()
+	if !(bend > 0) {
+		return 0, noise
 	}
 	dt := t.pace.usual
-	width := math.Sqrt(2 * p.noise / p.bend) // time in which the parabola falls by σ
+	width := math.Sqrt(2 * noise / bend) // time in which the parabola falls by σ
 	if change == 0 && width < dt {
-		return 0, p.noise // no neighbour comes near: the peak is one sample with its noise
+		return 0, noise // no neighbour comes near: the peak is one sample with its noise
 	}
 	often, at := width/dt, levelsOf()
 	if change > 0 {
@@ -166,7 +182,7 @@ func (t *take) liftOf(p top) (lift, wave float64) {
 		m2 += (chance - before) * mid * mid
 		before = chance
 	}
-	return p.noise * m1, p.noise * math.Sqrt(max(0, m2-m1*m1))
+	return noise * m1, noise * math.Sqrt(max(0, m2-m1*m1))
 }
 
 // levelStep is how far the levels are apart at which liftOf looks, in standard
@@ -222,6 +238,9 @@ func (t *take) doubtPeaks() {
 			continue
 		}
 		p := t.topOf(c)
+		if k == 0 {
+			t.firstTop = p
+		}
 		bias := p.lift - p.miss - p.loss
 		parts := append(t.common(c.PeakAt, c.Peak, 1),
 			part{"noise", p.wave, "N", 0, 1},

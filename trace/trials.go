@@ -72,7 +72,8 @@ func (in *inputs) add(o inputs) {
 	in.mass += o.mass
 	in.drop += o.drop
 	in.gate += o.gate
-	in.guide += o.guide
+	in.share += o.share
+	in.drag += o.drag
 	in.gravity += o.gravity
 	in.stay += o.stay
 }

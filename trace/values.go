@@ -142,7 +142,8 @@ func (t *take) findIn(half int, peak float64) []Contact {
 	}
 	t.limit = thresholdsFor(t.zero.noise/math.Sqrt(float64(2*half+1)), peak)
 	t.limit.blur = (float64(half) + 0.5) * t.pace.usual
-	t.calm = runningMean(t.raw, half)
+	t.calm = t.room(calmRoom)
+	runningMeanInto(t.calm, t.raw, half)
 	return findContacts(t.rec.Time, t.calm, t.limit)
 }
 
@@ -161,22 +162,27 @@ func fragments(contacts []Contact) bool {
 // runningMean is the mean of each sample and half samples to either side; at the
 // ends, of the first and the last such window.
 func runningMean(x []float64, half int) []float64 {
-	n := float64(2*half + 1)
 	out := make([]float64, len(x))
+	runningMeanInto(out, x, half)
+	return out
+}
+
+// runningMeanInto is runningMean with room for it given, as long as x.
+func runningMeanInto(out, x []float64, half int) {
+	n := float64(2*half + 1)
 	sum := 0.0
 	for _, v := range x[:2*half+1] {
 		sum += v
 	}
-	for i := half; i < len(x)-half; i++ {
-		out[i] = sum / n
-		if i+half+1 < len(x) {
-			sum += x[i+half+1] - x[i-half]
-		}
+	enters, leaves, middle := x[2*half+1:], x[:len(x)-2*half-1], out[half:len(x)-half]
+	for i, v := range enters {
+		middle[i] = sum / n
+		sum += v - leaves[i]
 	}
+	middle[len(enters)] = sum / n
 	for i := range half {
 		out[i], out[len(x)-1-i] = out[half], out[len(x)-1-half]
 	}
-	return out
 }
 
 // cutOff reports whether a contact's peak lies at the edge of the trace: the
@@ -200,14 +206,16 @@ func (t *take) cutOff(c Contact) bool {
 func (t *take) peakWithin(c Contact) (force, when float64) {
 	force = math.Inf(-1)
 	sum, n := 0.0, 0.0
-	for i := c.From; i <= c.To; i++ {
-		switch f := t.sig.Force[i]; {
-		case f > force:
-			force, sum, n = f, t.rec.Time[i], 1
-		case f == force:
-			sum += t.rec.Time[i]
-			n++
+	time := t.rec.Time[c.From : c.To+1]
+	for i, f := range t.sig.Force[c.From : c.To+1] {
+		if !(f >= force) {
+			continue
 		}
+		if f > force {
+			force, sum, n = f, 0, 0
+		}
+		sum += time[i]
+		n++
 	}
 	return force, sum / n
 }
@@ -222,26 +230,31 @@ func (t *take) sampleAt(when float64) int {
 }
 
 // readRise fills the time from a tenth to nine tenths of the first peak, along
-// straight lines between samples, and the largest slope of the force.
+// straight lines between samples, and the largest slope of the force. Where the
+// force jumps at first contact, the tenth and the slopes are looked for before the
+// filter, which would make a slope of the jump.
 func (t *take) readRise() {
 	first := t.r.Contacts[0]
 	if first.Begun {
 		return
 	}
-	top := t.steadyTop(first)
-	low, high := t.crossing(first, 0.1*top), t.crossing(first, 0.9*top)
+	top, foot, slopes := t.steadyTop(first), t.steady(), t.sig.Force
+	if _, jump := t.flankSlope(first.From, +1, first.Start); jump {
+		foot, slopes = t.calm, t.raw
+	}
+	low, high := t.crossing(first, foot, 0.1*top), t.crossing(first, t.steady(), 0.9*top)
 	rise := high - low
 	if !(rise > 0) {
 		return
 	}
 	t.r.RiseTime = Value(rise)
-	t.r.PeakJerk = t.steepest(first, rise)
+	t.rise = [2]float64{low, high}
+	t.r.PeakJerk = t.steepest(first, slopes, rise)
 }
 
-// crossing is when the force of a contact first reaches a level.
-func (t *take) crossing(c Contact, level float64) float64 {
+// crossing is when a steady force of a contact first reaches a level.
+func (t *take) crossing(c Contact, steady []float64, level float64) float64 {
 	at, force := c.Start, 0.0
-	steady := t.steady()
 	for i := c.From; i <= c.To; i++ {
 		if f := steady[i]; f >= level {
 			if f == force {
@@ -271,20 +284,26 @@ const jerkShare = 0.2
 // steepest is the largest slope on the rise of a contact, each the line of least
 // squares through the samples of jerkShare of the rise; missing when that holds
 // fewer than five samples.
-func (t *take) steepest(c Contact, rise float64) Value {
+func (t *take) steepest(c Contact, force []float64, rise float64) Value {
 	half := int(jerkShare * rise * t.pace.rate / 2)
 	if half < 2 {
 		return None()
 	}
-	largest := math.Inf(-1)
-	for i := c.From + half; i <= c.To-half && t.rec.Time[i] <= c.PeakAt; i += max(1, half/6) {
-		slope, _ := flank(t.rec.Time, t.sig.Force, i-half, i+half, 1)
-		largest = math.Max(largest, slope)
+	t.jerk = jerk{half: half, step: max(1, half/6), slopes: t.jerk.slopes[:0]}
+	for i := c.From + half; i <= c.To-half && t.rec.Time[i] <= c.PeakAt; i += t.jerk.step {
+		slope, _ := flank(t.rec.Time, force, i-half, i+half, 1)
+		t.jerk.slopes = append(t.jerk.slopes, slope)
 	}
-	if math.IsInf(largest, -1) {
+	if len(t.jerk.slopes) == 0 {
 		return None()
 	}
-	return Value(largest)
+	return Value(slices.Max(t.jerk.slopes))
+}
+
+// jerk is the slopes of a rise, each over 2·half intervals, so many samples apart.
+type jerk struct {
+	half, step int
+	slopes     []float64
 }
 
 // readWork fills the work over a recorded stretch, ∫F dx by the trapezoidal

@@ -132,24 +132,33 @@ func (s stay) len() int { return s.to - s.from }
 // direction of the pull, with a fifth trimmed off each end; none when it is
 // short, or when it slopes and so is the toe of a slow rise.
 func longestStay(force []float64, sign, level, jitter, span float64) stay {
-	var best stay
-	start := -1
-	for i := 0; i <= len(force); i++ {
-		if i < len(force) && sign*force[i] <= level {
-			if start < 0 {
-				start = i
-			}
-			continue
-		}
-		if start >= 0 && i-start > best.len() {
-			best = stay{start, i}
-		}
-		start = -1
-	}
+	best := longestRun(force, sign, level)
 	trim := int(quietTrim * float64(best.len()))
 	best.from, best.to = best.from+trim, best.to-trim
 	if best.len() < quietFewest || sloped(force[best.from:best.to], jitter, span) {
 		return stay{}
+	}
+	return best
+}
+
+// longestRun is the first of the longest runs at or below a level. A run longer
+// than the best so far holds the sample that many further on, and begins behind
+// the last before that which is above the level: most need no look.
+func longestRun(force []float64, sign, level float64) (best stay) {
+	for start := 0; start+best.len() < len(force); {
+		end := start + best.len()
+		i := end
+		for i >= start && sign*force[i] <= level {
+			i--
+		}
+		if i >= start {
+			start = i + 1
+			continue
+		}
+		for end < len(force) && sign*force[end] <= level {
+			end++
+		}
+		best, start = stay{start, end}, end+1
 	}
 	return best
 }
@@ -301,15 +310,13 @@ func (t *take) driftReaches() bool {
 // unload fills raw with the force of the rope.
 func (t *take) unload() {
 	z, f := t.zero, t.zero.sign*t.scale
-	t.raw = t.room(0)
+	t.raw = t.room(rawRoom)
 	if !z.drift.taken {
+		raw := t.raw[:len(t.rec.Force)]
 		for i, v := range t.rec.Force {
-			t.raw[i] = f * (v - z.tare)
+			raw[i] = f * (v - z.tare)
 		}
-		t.over = extent{f * (t.wide.low - z.tare), f * (t.wide.high - z.tare), t.wide.lowAt, t.wide.highAt}
-		if f < 0 {
-			t.over = extent{t.over.high, t.over.low, t.over.highAt, t.over.lowAt}
-		}
+		t.over = t.wide.scaled(z.tare, f)
 		return
 	}
 	defer func() { t.over = extentOf(t.raw) }()
@@ -332,7 +339,7 @@ func resolution(force []float64, clear float64) float64 {
 	least := math.Inf(1)
 	every := max(1, len(force)/20000)
 	for i := every; i < len(force); i += every {
-		if d := math.Abs(force[i] - force[i-1]); d > clear && d < least {
+		if d := math.Abs(force[i] - force[i-1]); d < least && d > clear {
 			least = d
 		}
 	}

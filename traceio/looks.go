@@ -77,7 +77,7 @@ func lookAt(data []byte) look {
 		}
 		return look{what: "a RIFF file (sound or film)", cure: cureData}
 	}
-	return binary(data)
+	return otherwise(data)
 }
 
 // enclosed reports whether the text begins with one sign and ends with another
@@ -112,9 +112,18 @@ func zipped(data []byte) look {
 	return look{what: "a zip archive", cure: curePack}
 }
 
-// binary tells text from other bytes by the control characters in its head: a
-// NUL, or more than one in twenty, is no text in UTF-8 or Latin-1.
-func binary(data []byte) look {
+// A logger leaves NULs in a name that it did not fill: fewNULs of them in a head
+// of some lines are let be, and more where each has perNUL bytes of text. Our own
+// choice.
+const (
+	fewNULs = 8
+	perNUL  = 200
+)
+
+// otherwise tells text from other bytes by the control characters in its head: more
+// than a few NULs, more than one other in twenty, or nothing that ends a line
+// beside NULs, is no text in UTF-8 or Latin-1.
+func otherwise(data []byte) look {
 	data = bytes.TrimRight(data, "\x00") // a block of a card that was never filled
 	head := data[:min(len(data), 8192)]
 	nul, odd := 0, 0
@@ -126,7 +135,8 @@ func binary(data []byte) look {
 			odd++
 		}
 	}
-	if nul > 0 || 20*odd > len(head) {
+	many := nul > fewNULs && perNUL*nul > len(head) || 8*nul > len(head)
+	if many || nul > 0 && (odd > 0 || bytes.IndexAny(head, "\r\n") < 0) || 20*odd > len(head) {
 		return look{what: "a binary file of a kind not known here", cure: "export the trace as CSV"}
 	}
 	return look{}

@@ -26,7 +26,7 @@ func (r *Readers) Read(name string, data []byte, ask trace.Ask) (*trace.File, er
 		return &trace.File{}, problem.New(problem.Unreadable, name, "the file has %d bytes; up to 2 GiB are read, which is our own limit", len(data)).
 			Hint("export the force and the time alone, or each drop to a file of its own").In("nothing was read from " + name)
 	}
-	name, data, packing, err := unpack(name, data)
+	name, data, packing, err := Unpack(name, data)
 	if err != nil {
 		return &trace.File{Layout: trace.Layout{Packed: packing}}, err
 	}

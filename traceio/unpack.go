@@ -3,6 +3,7 @@ package traceio
 import (
 	"bytes"
 	"compress/gzip"
+	"encoding/binary"
 	"errors"
 	"io"
 	"path"
@@ -49,9 +50,10 @@ func openZstd(r io.Reader) (io.Reader, func(), error) {
 	return z, z.Close, nil
 }
 
-// unpack returns what is inside a packed file, with the file's name without the
-// end that says so; and any other file as it is.
-func unpack(name string, data []byte) (bare string, inside []byte, packing string, err error) {
+// Unpack returns what is inside a file packed with gzip or zstd, with the file's
+// name without the end that says so; and any other file as it is. A damaged file,
+// and one that more comes out of than is read, is a *problem.Problem.
+func Unpack(name string, data []byte) (bare string, inside []byte, packing string, err error) {
 	for _, p := range packings {
 		if !bytes.HasPrefix(data, []byte(p.magic)) {
 			continue
@@ -68,20 +70,31 @@ func unpack(name string, data []byte) (bare string, inside []byte, packing strin
 	return name, data, "", nil
 }
 
-// drain unpacks up to the limits: it counts first, so that a bomb takes no
-// memory, and what is kept takes its own size.
+// keptTimes is how many times its packed size a file is kept while it is
+// unpacked; text packs to a tenth, as a rule.
+const keptTimes = 20
+
+// drain unpacks up to the limits, reading once: what is unpacked is kept, unless
+// it goes on past what text packs to. Then it is counted first, so that a bomb
+// takes no memory.
 func drain(name, packing string, data []byte, open func(io.Reader) (io.Reader, func(), error)) ([]byte, error) {
-	damaged := func(err error) error {
-		what := "the file is packed with " + packing + " and damaged"
-		if errors.Is(err, io.ErrUnexpectedEOF) {
-			what = "the file is packed with " + packing + " and was cut off"
-		}
-		return problem.New(problem.Unreadable, name, "%s", what).
-			Hint("pack or copy it again, and compare the sizes").In("nothing was read from " + name)
-	}
 	most := min(MostBytes, max(freeUpTo, mostTimes*int64(len(data))))
-	n, err := unpacked(io.Discard, data, open, most+1)
-	if n > most {
+	r, end, err := open(bytes.NewReader(data))
+	if err != nil {
+		return nil, damaged(name, packing, err)
+	}
+	defer end()
+	out, err := keep(r, int64(keptTimes*len(data)), told(packing, data))
+	if err == nil {
+		return out, nil
+	}
+	if !errors.Is(err, errLong) {
+		return nil, damaged(name, packing, err)
+	}
+	n := int64(len(out))
+	out = nil
+	more, err := io.Copy(io.Discard, io.LimitReader(r, most+1-n))
+	if n += more; n > most {
 		limit := "2 GiB"
 		if most < MostBytes {
 			limit = "200 times its packed size"
@@ -90,26 +103,62 @@ func drain(name, packing string, data []byte, open func(io.Reader) (io.Reader, f
 			Hint("if it is a trace all the same, unpack it first: then up to 2 GiB are read").In("nothing was read from " + name)
 	}
 	if err != nil {
-		return nil, damaged(err)
+		return nil, damaged(name, packing, err)
 	}
-	out := bytes.NewBuffer(make([]byte, 0, n))
-	if _, err := unpacked(onlyWriter{out}, data, open, n); err != nil {
-		return nil, damaged(err)
-	}
-	return out.Bytes(), nil
-}
-
-// onlyWriter keeps io.Copy from growing a buffer that is large enough.
-type onlyWriter struct{ io.Writer }
-
-// unpacked writes what is inside, up to most bytes, and returns how many there
-// were. Counting before keeping costs the time once more, and takes no memory
-// for what will be refused.
-func unpacked(to io.Writer, data []byte, open func(io.Reader) (io.Reader, func(), error), most int64) (int64, error) {
-	r, end, err := open(bytes.NewReader(data))
+	again, end, err := open(bytes.NewReader(data))
 	if err != nil {
-		return 0, err
+		return nil, damaged(name, packing, err)
 	}
 	defer end()
-	return io.Copy(to, io.LimitReader(r, most))
+	if out, err = keep(again, n, n); err != nil {
+		return nil, damaged(name, packing, err)
+	}
+	return out, nil
+}
+
+// damaged refuses a packed file that cannot be unpacked.
+func damaged(name, packing string, err error) error {
+	what := "the file is packed with " + packing + " and damaged"
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		what = "the file is packed with " + packing + " and was cut off"
+	}
+	return problem.New(problem.Unreadable, name, "%s", what).
+		Hint("pack or copy it again, and compare the sizes").In("nothing was read from " + name)
+}
+
+var errLong = errors.New("more comes out than is kept")
+
+// keep reads to the end, up to most bytes, into room for as many as are told. At
+// most it returns what it has with errLong.
+func keep(r io.Reader, most, told int64) ([]byte, error) {
+	out := make([]byte, 0, min(most, told)+bytes.MinRead)
+	for {
+		if len(out) == cap(out) {
+			out = append(out, 0)[:len(out)]
+		}
+		n, err := r.Read(out[len(out):cap(out)])
+		if out = out[:len(out)+n]; int64(len(out)) > most {
+			return out, errLong
+		}
+		if errors.Is(err, io.EOF) {
+			return out, nil
+		}
+		if err != nil {
+			return out, err
+		}
+	}
+}
+
+// told is how many bytes a packed file says that it holds: by gzip's last four
+// bytes, of its last member, modulo 2^32 [RFC1952, 2.3.1]; by the header of a
+// zstd frame, where it does [RFC8878, 3.1.1.1]. It is a guess at the room.
+func told(packing string, data []byte) int64 {
+	if packing == "gzip" && len(data) >= 18 {
+		return int64(binary.LittleEndian.Uint32(data[len(data)-4:]))
+	}
+	var h zstd.Header
+	if packing == "zstd" && h.Decode(data) == nil && h.HasFCS && h.FrameContentSize < uint64(MostBytes) {
+		return int64(h.FrameContentSize)
+	}
+	return int64(4 * len(data))
 }

@@ -3,7 +3,9 @@ package traceio_test
 import (
 	"bytes"
 	"compress/gzip"
+	"fmt"
 	"io"
+	"math"
 	"runtime"
 	"strings"
 	"testing"
@@ -96,6 +98,33 @@ func TestPackedFilesAreUnpacked(t *testing.T) {
 	}
 	if checked != 8 {
 		t.Fatalf("%d files were checked", checked)
+	}
+}
+
+// A file is unpacked once, into room of its own size.
+func TestPackedFilesAreUnpackedOnce(t *testing.T) {
+	var b strings.Builder
+	for i := range 200_000 {
+		fmt.Fprintf(&b, "%.4f;%.2f\n", float64(i)/1e4, 1000*math.Sin(float64(i*i%7919)))
+	}
+	plain := []byte(b.String())
+	for packing, whole := range map[string][]byte{"gzip": gzipped(t, plain), "zstd": zstandard(t, plain)} {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		_, out, _, err := traceio.Unpack("fall.csv", whole)
+		runtime.ReadMemStats(&after)
+		if err != nil || !bytes.Equal(out, plain) {
+			t.Fatalf("%s: %d bytes, %v", packing, len(out), err)
+		}
+		// Twice is what growing room by halves may take where no size is told; zstd's
+		// window is 8 MiB at most.
+		most := uint64(len(plain)) + 1<<20
+		if packing == "zstd" {
+			most = 4*uint64(len(plain)) + 16<<20
+		}
+		if took := after.TotalAlloc - before.TotalAlloc; took > most {
+			t.Errorf("%s: %d bytes took %d", packing, len(plain), took)
+		}
 	}
 }
 

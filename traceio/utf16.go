@@ -1,6 +1,7 @@
 package traceio
 
 import (
+	"bytes"
 	"unicode/utf16"
 	"unicode/utf8"
 )
@@ -20,6 +21,9 @@ func UTF16(data []byte) (high, marked, ok bool) {
 	// Latin letters and digits have a NUL in every other byte; samples of a
 	// binary file have control characters in the others.
 	head := data[:min(len(data), 8192)&^1]
+	if bytes.IndexByte(head, 0) < 0 {
+		return false, false, false
+	}
 	var nul, odd [2]int
 	for i, b := range head {
 		switch {

@@ -36,6 +36,9 @@ type readAsk struct {
 	cell  string
 	angle float64 // degrees
 	gate  string
+	guide string
+
+	doubtGuide string
 
 	recipe     string
 	keepRecipe string
@@ -102,6 +105,8 @@ func (a *readAsk) flags(cmd *cobra.Command) {
 	f.Float64Var(&a.set.Doubt.Drop, "u-drop", 0, "standard uncertainty of the drop, in `M`")
 	f.Float64Var(&a.set.Doubt.Friction, "u-edge-friction", 0, "standard uncertainty of the edge's friction, a `COEFFICIENT`")
 	f.StringVar(&a.gate, "u-gate", "", "standard uncertainty of the gate's speed, as `1%`")
+	f.StringVar(&a.guide, "guide", "", "`SHARE` of the drop's energy that the guide takes, as 2%")
+	f.StringVar(&a.doubtGuide, "u-guide", "", "standard uncertainty of that `SHARE`, as 0.5%")
 	f.IntVar(&a.set.Trials, "trials", 0, "propagate by Monte Carlo too, with `N` trials")
 	f.Uint64Var(&a.set.Seed, "seed", 1, "`SEED` of the trials")
 
@@ -152,6 +157,12 @@ func (a *readAsk) check(cmd *cobra.Command) error {
 		return err
 	}
 	if a.set.Doubt.Gate, err = share("u-gate", a.gate); err != nil {
+		return err
+	}
+	if a.set.Guide, err = share("guide", a.guide); err != nil {
+		return err
+	}
+	if a.set.Doubt.Guide, err = share("u-guide", a.doubtGuide); err != nil {
 		return err
 	}
 	switch a.pull {

@@ -203,6 +203,9 @@ func (r *reader) fill(d *drops) error {
 			d.signals = append(d.signals, signal)
 		}
 	}
+	if len(d.signals) == 0 { // nothing holds on to a sample
+		traceio.Reuse(file)
+	}
 	return nil
 }
 
@@ -225,7 +228,7 @@ func (r *reader) open(name string) (*trace.File, error) {
 		return nil, err
 	}
 	ask := r.ask.file
-	for _, bare := range []string{name, strings.TrimSuffix(strings.TrimSuffix(name, ".gz"), ".zst")} {
+	for _, bare := range slices.Compact([]string{name, strings.TrimSuffix(strings.TrimSuffix(name, ".gz"), ".zst")}) {
 		if text, err := os.ReadFile(bare + ".toml"); err == nil {
 			ask.SideCarName, ask.SideCar = bare+".toml", string(text)
 			break

@@ -65,6 +65,15 @@ func appendNumber(dst []byte, f float64) []byte {
 	return dst
 }
 
+// deeper is an indent one step further in.
+func deeper(indent string) string {
+	const blanks = "                                "
+	if n := len(indent) + 2; n <= len(blanks) {
+		return blanks[:n]
+	}
+	return indent + "  "
+}
+
 func appendText(dst []byte, s string) ([]byte, error) {
 	odd := func(r rune) bool { return r < ' ' || r >= 0x7f || r == '"' || r == '\\' }
 	if !strings.ContainsFunc(s, odd) {
@@ -87,7 +96,7 @@ func appendList(dst []byte, v reflect.Value, indent string) (_ []byte, err error
 	lead := "[\n"
 	for i := range v.Len() {
 		dst = append(append(append(dst, lead...), indent...), "  "...)
-		if dst, err = appendJSON(dst, v.Index(i), indent+"  "); err != nil {
+		if dst, err = appendJSON(dst, v.Index(i), deeper(indent)); err != nil {
 			return dst, err
 		}
 		lead = ",\n"
@@ -111,7 +120,7 @@ func appendMap(dst []byte, v reflect.Value, indent string) (_ []byte, err error)
 			return dst, err
 		}
 		dst = append(dst, ": "...)
-		if dst, err = appendJSON(dst, v.MapIndex(k), indent+"  "); err != nil {
+		if dst, err = appendJSON(dst, v.MapIndex(k), deeper(indent)); err != nil {
 			return dst, err
 		}
 		lead = ",\n"
@@ -127,7 +136,7 @@ func appendStruct(dst []byte, v reflect.Value, indent string) (_ []byte, err err
 			continue
 		}
 		dst = append(append(append(append(dst, lead...), indent...), "  "...), f.lead...)
-		if dst, err = appendJSON(dst, one, indent+"  "); err != nil {
+		if dst, err = appendJSON(dst, one, deeper(indent)); err != nil {
 			return dst, err
 		}
 		lead = ",\n"

@@ -44,8 +44,10 @@ func LineAmplitude(x []float64, rate, f float64) (Line, error) {
 	}
 	var normal [16]float64 // XᵀX, its upper half
 	var right [4]float64
+	rows := make([][4]float64, n)
 	for i, v := range x {
 		row := regressors(i, n, f/rate)
+		rows[i] = row
 		for j, r := range row {
 			right[j] += r * (v - x[0])
 			for k := j; k < 4; k++ {
@@ -58,7 +60,7 @@ func LineAmplitude(x []float64, rate, f float64) (Line, error) {
 	if !cholesky.Factorize(mat.NewSymDense(4, normal[:])) || cholesky.SolveVecTo(&beta, mat.NewVecDense(4, right[:])) != nil {
 		return Line{}, fmt.Errorf("%w: %d samples do not tell %g Hz from a slope", ErrTooFew, n, f)
 	}
-	return line(x, f/rate, &cholesky, &beta)
+	return line(x, rows, &cholesky, &beta)
 }
 
 // regressors are the four functions at sample i. The slope runs from −1 to 1.
@@ -67,11 +69,11 @@ func regressors(i, n int, cycles float64) [4]float64 {
 	return [4]float64{1, (2*float64(i) - float64(n-1)) / float64(n), cos, sin}
 }
 
-func line(x []float64, cycles float64, cholesky *mat.Cholesky, beta *mat.VecDense) (Line, error) {
+func line(x []float64, rows [][4]float64, cholesky *mat.Cholesky, beta *mat.VecDense) (Line, error) {
 	squares := 0.0
 	b := beta.RawVector().Data
 	for i, v := range x {
-		r := regressors(i, len(x), cycles)
+		r := &rows[i]
 		left := v - x[0] - b[0]*r[0] - b[1]*r[1] - b[2]*r[2] - b[3]*r[3]
 		squares += left * left
 	}

@@ -112,8 +112,10 @@ func Combine(value float64, shares []Share, corr [][]float64) (Result, error) {
 	if !finite(value) {
 		return Result{}, fmt.Errorf("%w: the value is %g", ErrNotFinite, value)
 	}
-	if _, err := factor(corr, len(shares)); err != nil {
-		return Result{}, err
+	if corr != nil {
+		if _, err := factor(corr, len(shares)); err != nil {
+			return Result{}, err
+		}
 	}
 	for i, s := range shares {
 		if err := (Input{Name: s.Name, Standard: s.Input, Freedom: s.Freedom}).check(); err != nil {
@@ -125,6 +127,10 @@ func Combine(value float64, shares []Share, corr [][]float64) (Result, error) {
 		}
 		r.Budget[i] = s
 	}
+	if corr == nil {
+		r.independent()
+		return r, nil
+	}
 	all := make([]int, len(shares))
 	for i := range all {
 		all[i] = i
@@ -132,6 +138,26 @@ func Combine(value float64, shares []Share, corr [][]float64) (Result, error) {
 	r.Standard = math.Sqrt(max(0, covariance(r.Budget, r.Budget, all, corr)))
 	r.Freedom = r.freedom(corr)
 	return r, nil
+}
+
+// independent fills Standard and Freedom where no inputs are correlated: what
+// covariance and freedom come to then, each input a group of its own.
+func (r *Result) independent() {
+	square := func(s Share) float64 { return s.Sensitivity * s.Input * s.Sensitivity * s.Input }
+	sum, below := 0.0, 0.0
+	for _, s := range r.Budget {
+		sum += square(s)
+	}
+	r.Standard = math.Sqrt(sum)
+	for _, s := range r.Budget {
+		if s.Part > 0 && s.Freedom > 0 {
+			share := square(s) / (r.Standard * r.Standard)
+			below += share * share / s.Freedom
+		}
+	}
+	if below > 0 {
+		r.Freedom = 1 / below
+	}
 }
 
 // covariance is Σ cᵢ·dⱼ·uᵢ·uⱼ·r(i, j) over the inputs with the numbers given.

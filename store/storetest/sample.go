@@ -83,6 +83,7 @@ func plan() campaign.Plan {
 			Guide: "two rails, greased", Gravity: 9.8142,
 			EdgeFriction: 0.2, EdgeAngle: 1.5, GateFlag: 0.02, GateAbove: 0.1,
 			CellUncertainty: 0.005, GravityUncertainty: 0.0001, EdgeFrictionUncertainty: 0.01, GateUncertainty: 0.01,
+			GuideShare: 0.02, GuideUncertainty: 0.005,
 		},
 		Settings: []campaign.Setting{
 			{
@@ -96,6 +97,10 @@ func plan() campaign.Plan {
 			Rest: campaign.Rest{Set: 3 * time.Minute, Tolerance: 15 * time.Second},
 		},
 		Reading: campaign.ReadingRule{Class: 60, Ask: ask()}, // without a side-car, which belongs to one file
+		Analysis: campaign.AnalysisRule{
+			FallsAs: campaign.FallTrend, Blocks: []campaign.Block{campaign.DayBlock}, SpreadByCondition: true,
+			DF: campaign.Satterthwaite, Adjust: campaign.Holm,
+		},
 	}
 }
 
@@ -177,10 +182,10 @@ func Reading(n int) study.StoredReading {
 	return study.StoredReading{
 		ID: fmt.Sprintf("reading-%d", n), Stamp: by(600 + n), Program: "fallwright 0.1.0", Ask: askWithSideCar(),
 		Settings: trace.Settings{
-			Class: 60, Mass: 80, Drop: 1.42, Length: 2.6, Gravity: 9.8142, Pull: trace.PullNegative,
+			Class: 60, Mass: 80, Drop: 1.42, Length: 2.6, Gravity: 9.8142, Guide: 0.02, Pull: trace.PullNegative,
 			Edge:   trace.Edge{Friction: 0.2, Angle: 1.5},
 			Gate:   trace.Gate{Flag: 0.02, Time: 0.004, Above: 0.1},
-			Doubt:  trace.Doubt{Cell: 0.005, Mass: 0.05, Drop: 0.002, Length: 0.003, Gravity: 0.0001, Friction: 0.01, Gate: 0.01},
+			Doubt:  trace.Doubt{Cell: 0.005, Mass: 0.05, Drop: 0.002, Length: 0.003, Gravity: 0.0001, Friction: 0.01, Gate: 0.01, Guide: 0.005},
 			Trials: 1000, Seed: 7,
 		},
 		Reading: values(float64(n)),

@@ -53,7 +53,7 @@ func (s source) pickSource(t *table) pick.Source {
 	if r := t.rates.first; r.rate > 0 {
 		at.Stated, at.StatedBy = r.rate, fmt.Sprintf("line %d, %q,", r.no, r.text)
 	}
-	at.StatedUnit, at.UnitBy = t.statedUnit()
+	t.takeUnits(&at)
 	return at
 }
 

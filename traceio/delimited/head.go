@@ -159,6 +159,9 @@ func (h head) best() (table run, all []run, ok bool) {
 		said--
 	}
 	for _, delim := range h.delims {
+		if ok && h.unbeaten(table, delim) {
+			continue
+		}
 		rs := h.cut(delim)
 		for i, r := range rs {
 			if delim != single && len(r.kinds) < 2 {
@@ -174,6 +177,20 @@ func (h head) best() (table run, all []run, ok bool) {
 		}
 	}
 	return table, all, ok
+}
+
+// unbeaten reports whether no run of another delimiter can score more than a
+// table of nothing but numbers up to the end of a head that goes on: it would have
+// to hold the line above as well. Tables in fixed width are not of that kind.
+func (h head) unbeaten(table run, delim byte) bool {
+	if h.whole || h.far || delim == fixed || table.score() != float64(table.to-table.from) {
+		return false
+	}
+	above := table.from - 1
+	for above >= 0 && h.blank(above) {
+		above--
+	}
+	return above < 0 || !has(kinds(nil, split(nil, h.text(above), delim)), numeric)
 }
 
 // cut returns the runs of the head when its cells are parted by delim.

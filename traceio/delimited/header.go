@@ -115,8 +115,10 @@ func (t *table) cuts(b []byte) [][]string {
 		out = [][]string{glue(words), texts(wide(b))}
 	}
 	if t.delim == ',' && len(own) > t.width {
-		if cells := withUnits(own); len(cells) == t.width {
-			out = [][]string{cells}
+		for _, cells := range [][]string{withUnits(own), closed(own), withUnits(closed(own))} {
+			if len(cells) == t.width {
+				out = [][]string{cells}
+			}
 		}
 	}
 	for _, d := range []byte{',', ';', '\t', '|'} {
@@ -178,6 +180,28 @@ func withUnits(cells []string) []string {
 			continue
 		}
 		out = append(out, c)
+	}
+	return out
+}
+
+// closed puts back together what a comma in brackets has cut: "Force (kN", "tared)".
+func closed(cells []string) []string {
+	var out []string
+	depth := 0
+	for _, c := range cells {
+		if depth > 0 {
+			out[len(out)-1] += ", " + c
+		} else {
+			out = append(out, c)
+		}
+		for _, r := range c {
+			switch {
+			case strings.ContainsRune("([{", r):
+				depth++
+			case depth > 0 && strings.ContainsRune(")]}", r):
+				depth--
+			}
+		}
 	}
 	return out
 }

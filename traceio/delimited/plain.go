@@ -20,6 +20,7 @@ type plain struct {
 	swapped     bool // the force stands before the time
 	after       int  // delimiters behind the last wanted cell
 	padded      bool // the row ends with one
+	paired      bool // a row is time and force and nothing else
 }
 
 // plainly is the layout of the table's plain rows; ok is false where there are
@@ -29,6 +30,7 @@ func (r *rows) plainly() (p plain, ok bool) {
 	if p.swapped = r.t > r.f; p.swapped {
 		p.lo, p.hi = r.f, r.t
 	}
+	p.paired = p.lo == 0 && p.hi == 1 && !p.swapped && p.after == 0
 	aside := r.stretch.column.No > 0 || r.gate.column.No > 0
 	return p, r.chunk > 0 && !r.careful && !aside && r.until == 0 && r.delim != spaces && r.delim != fixed && p.after >= 0
 }
@@ -41,6 +43,14 @@ func (p plain) read(b []byte, at, to int, times, forces []float64) (n, next int,
 	var shapes [2]shape
 	last := math.Inf(-1)
 	for n < len(forces) && at < to {
+		if p.paired && n > 0 {
+			k, after, fell := p.pairs(b, at, to, &shapes, last, times[n:], forces[n:])
+			if at, falls = after, falls || fell; k > 0 {
+				n += k
+				last = times[n-1]
+				continue
+			}
+		}
 		var first, second float64
 		i, ok := at, true
 		if p.lo >= 0 {

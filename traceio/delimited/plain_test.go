@@ -27,6 +27,9 @@ var plainLayouts = []struct {
 	{"F [N]\n", trace.Ask{Rate: 1000}, func(_, f float64) string { return fmt.Sprintf("%.1f", f) }},
 	{"a,F [N],t [s]\n", trace.Ask{}, func(t, f float64) string { return fmt.Sprintf("-3,%g,%.12f", f, t) }},
 	{"t [s];F [N];x [mm]\n", trace.Ask{}, func(t, f float64) string { return fmt.Sprintf("%.4f;%.2f;%.1f", t, f, t) }},
+	{"t [s],F [N]\n", trace.Ask{}, func(t, f float64) string { return fmt.Sprintf("%.5f,%.3f", t-0.15, f/9) }},
+	{"t [ms];F [N]\r\n", trace.Ask{}, func(t, f float64) string { return strings.ReplaceAll(fmt.Sprintf("%.2f;%.3f\r", 1e3*t, f), ".", ",") }},
+	{"t [s]|F [N]\n", trace.Ask{}, func(t, f float64) string { return fmt.Sprintf("%.6f|%.6f", 9.8+t, f/999) }},
 }
 
 // faults that a row may have, and what they make of it.
@@ -44,6 +47,16 @@ var plainFaults = []func(row string) string{
 	func(row string) string { return row + "\n" + row }, // a stamp twice
 	func(row string) string { return strings.Replace(row, "1", "123456789012345678", 1) },
 	func(row string) string { return strings.Replace(row, "5", "", 1) },
+	func(row string) string { return "-" + row },
+	func(row string) string { return strings.TrimSuffix(row, "\r") },
+	func(row string) string { return row + "\r" },
+	func(row string) string { return strings.TrimSuffix(row, "\r") + "5" }, // a decimal more
+	func(row string) string { return strings.Replace(row, "1", "-", 1) },
+	func(row string) string { return strings.Replace(row, "1", ".", 1) },
+	func(row string) string { return strings.ReplaceAll(row, ".", "/") },
+	func(row string) string { return strings.ReplaceAll(row, ",", "-") },
+	func(row string) string { return strings.NewReplacer("|", "x", ";", "x", "\t", "x").Replace(row) },
+	func(row string) string { return strings.Replace(row, ",", "x", 1) },
 }
 
 func plainTable(rng *rand.Rand, layout, faults int, long bool) []byte {
@@ -87,7 +100,7 @@ func plainTable(rng *rand.Rand, layout, faults int, long bool) []byte {
 func TestPlainRowsReadAsOneByOne(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 1))
 	read, refused, parted := 0, 0, 0
-	for n := range 210 {
+	for n := range 400 {
 		layout := n % len(plainLayouts)
 		data := plainTable(rng, layout, rng.IntN(4)*rng.IntN(2), n%100 == 71)
 		ask := plainLayouts[layout].ask
@@ -158,5 +171,26 @@ func TestShapeReadsLikeStrconv(t *testing.T) {
 	}
 	if i != len(b) {
 		t.Fatalf("%d bytes were read of %d", i, len(b))
+	}
+}
+
+// A row that ends by a line feed alone, among others that have a return before
+// it, keeps its last digit.
+func TestLastDigitIsNoReturn(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("t [s];F [N]\r\n")
+	for i := range 100 {
+		end := "\r\n"
+		if i == 50 {
+			end = "7\n" // a decimal where the others have their return
+		}
+		fmt.Fprintf(&b, "%.3f;%.2f%s", float64(i)/1000, float64(i)/7, end)
+	}
+	file, err := Format{}.Read("a.csv", []byte(b.String()), trace.Ask{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := file.Parts[0].Force[50]; got != 7.147 {
+		t.Errorf("the force of row 51 is %v, the file has 7.147", got)
 	}
 }

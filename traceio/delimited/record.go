@@ -73,7 +73,7 @@ func (r *rows) record(group string) ([]*trace.Recording, []drop, error) {
 // recording is one drop.
 func (r *rows) recording(d drop) *trace.Recording {
 	rec := &trace.Recording{
-		Force: r.forces[d.from:d.to:d.to], Unit: r.ForceUnit.Symbol, PerMass: r.PerMass, ForceColumn: r.Force.Own(), Part: d.name,
+		Force: d.of(r.forces), Unit: r.ForceUnit.Symbol, PerMass: r.PerMass, ForceColumn: r.Force.Own(), Part: d.name,
 		Notes: append(slices.Clone(r.Notes), d.notes(r.Time.String())...),
 	}
 	switch {
@@ -82,15 +82,23 @@ func (r *rows) recording(d drop) *trace.Recording {
 	case d.rate > 0:
 		rec.Time, rec.TimeColumn = evenly(d.to-d.from, d.rate), r.Time.Own()
 	default:
-		rec.Time, rec.TimeColumn = r.times[d.from:d.to:d.to], r.Time.Own()
+		rec.Time, rec.TimeColumn = d.of(r.times), r.Time.Own()
 	}
 	if r.stretch.values != nil {
-		rec.Stretch = r.stretch.values[d.from:d.to:d.to]
+		rec.Stretch = d.of(r.stretch.values)
 	}
 	if r.gate.values != nil {
-		rec.Gate = r.gate.values[d.from:d.to:d.to]
+		rec.Gate = d.of(r.gate.values)
 	}
 	return rec
+}
+
+// of is the drop's part of some values, with what room is left behind the last.
+func (d drop) of(values []float64) []float64 {
+	if d.to == len(values) {
+		return values[d.from:]
+	}
+	return values[d.from:d.to:d.to]
 }
 
 // plenty refuses fewer than two samples.

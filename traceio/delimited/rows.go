@@ -3,6 +3,7 @@ package delimited
 import (
 	"bytes"
 
+	"fallwright.example/traceio"
 	"fallwright.example/traceio/pick"
 )
 
@@ -84,9 +85,9 @@ func (r *rows) read() error {
 	if least := 2 * len(r.Used()); n > len(r.body)/least+1 {
 		n = len(r.body)/least + 1 // lines without room for the cells are no rows
 	}
-	r.forces = make([]float64, 0, n)
+	r.forces = traceio.Room(n)
 	if r.t >= 0 {
-		r.times = make([]float64, 0, n)
+		r.times = traceio.Room(n)
 	}
 	at := 0
 	if p, ok := r.plainly(); ok && len(r.body) > 2*r.chunk {

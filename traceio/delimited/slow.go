@@ -118,18 +118,18 @@ func (r *rows) stamp(row, cell []byte) (float64, error) {
 	return 0, quoting(p, row, cell)
 }
 
-// finite reads a cell that is a number in the table's dialect.
-func (r *rows) finite(cell []byte) (float64, bool) {
-	if v, next, ok := number(cell, 0, r.mark); ok && next == len(cell) {
+// finite reads a cell that is a number in the dialect.
+func (d dialect) finite(cell []byte) (float64, bool) {
+	if v, next, ok := number(cell, 0, d.mark); ok && next == len(cell) {
 		return v, true
 	}
 	if bare := unspaced(cell); bare != nil {
 		cell = bare
 	}
-	if bare, plain := ungrouped(cell, r.mark); bare != nil && (plain || r.grouped) {
+	if bare, plain := ungrouped(cell, d.mark); bare != nil && (plain || d.grouped) {
 		cell = bare
 	}
-	v, next, ok := number(cell, 0, r.mark)
+	v, next, ok := number(cell, 0, d.mark)
 	return v, ok && next == len(cell)
 }
 

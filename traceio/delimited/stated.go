@@ -19,7 +19,8 @@ type statement struct {
 	no   int     // of the line
 	text string
 
-	pointed bool // its point may part thousands
+	other float64 // Hz, where its point parts thousands; 0 where it cannot
+	open  string  // why rate is not known though a number stands there
 }
 
 // The words before a rate or an interval, in the languages of package pick;
@@ -39,7 +40,7 @@ var (
 type rates struct {
 	first  statement
 	second statement // another that disagrees with it
-	open   statement // one that can be read in two ways, "2,000 Hz"
+	open   statement // one that may mean something else, "2,000 Hz", "Data rate: 115200"
 }
 
 // stated finds the rate that the lines above the table state.
@@ -52,7 +53,7 @@ func (t *table) stated() rates {
 		s, ok := t.states(i)
 		switch {
 		case !ok:
-		case s.rate == 0:
+		case s.open != "":
 			r.open = s
 		case r.first.rate == 0:
 			r.first = s
@@ -76,8 +77,8 @@ func (t *table) statesRate(i int) bool {
 // ways.
 func (t *table) states(i int) (statement, bool) {
 	raw := t.text(i)
-	if len(raw) > 300 {
-		return statement{}, false
+	if len(raw) > 300 || !bytes.ContainsAny(raw, "0123456789") {
+		return statement{}, false // the pattern is slow where there is none
 	}
 	line := text(raw)
 	m := stating.FindStringSubmatch(line)
@@ -92,6 +93,10 @@ func (t *table) states(i int) (statement, bool) {
 	if m[3] != "" && (unit == "" || !rateUnit(unit, m[2] != "")) {
 		unit = m[3]
 	}
+	why := ""
+	if open {
+		why = "can be read in two ways"
+	}
 	rate := 0.0
 	if m[2] != "" {
 		u, known := traceio.TimeUnit(unit)
@@ -101,7 +106,9 @@ func (t *table) states(i int) (statement, bool) {
 		if !known || !ok || v <= 0 || u.SI(v) > longestStep && lasting.MatchString(line) {
 			return statement{}, false
 		}
-		rate = 1 / u.SI(v)
+		if rate = 1 / u.SI(v); u.SI(v) > longestStep {
+			why = fmt.Sprintf("may be the time between two samples, %.6g Hz, or how long it went on", rate)
+		}
 	} else {
 		unit = strings.ReplaceAll(unit, " ", "")
 		times, known := hertzUnits[strings.ToLower(unit)]
@@ -111,14 +118,30 @@ func (t *table) states(i int) (statement, bool) {
 		if !known || !ok || v <= 0 {
 			return statement{}, false
 		}
-		rate = v * times
+		if rate = v * times; serial[rate] && unit == "" && dataRate.MatchString(line) {
+			why = "may be the speed of a serial line"
+		}
 	}
-	if open {
-		rate = 0
+	s := statement{rate: rate, no: t.lines[i].no, text: traceio.Shorten(line), open: why}
+	switch {
+	case why != "":
+		s.rate = 0
+	case !strings.Contains(m[4], ".") || !grouped([]byte(strings.TrimRight(m[4], " ,.")), '.'):
+	case m[2] != "":
+		s.other = rate / 1000
+	default:
+		s.other = rate * 1000
 	}
-	pointed := strings.Contains(m[4], ".") && grouped([]byte(strings.TrimRight(m[4], " ,.")), '.')
-	return statement{rate, t.lines[i].no, traceio.Shorten(line), pointed}, !math.IsInf(rate, 0)
+	return s, !math.IsInf(rate, 0)
 }
+
+// serial are the usual speeds of a serial line, in bits a second, common usage:
+// as a data rate without a unit they are as often that.
+var (
+	serial = map[float64]bool{1200: true, 2400: true, 4800: true, 9600: true, 14400: true, 19200: true, 28800: true, 38400: true, 57600: true,
+		115200: true, 230400: true, 460800: true, 921600: true}
+	dataRate = regexp.MustCompile(`(?i)^[\s#%*"'/;,|]*data`)
+)
 
 // FS is the full scale as often as the sampling frequency: without a unit it is
 // no rate. A line with several numbers is a row of a summary. A sampling time of
@@ -170,7 +193,7 @@ func plainNumber(s string) (v float64, open, ok bool) {
 func (r rates) hint(err error) error {
 	if r.open.text != "" && r.first.rate == 0 {
 		for _, p := range problem.All(err) {
-			p.Hint("%q on line %d can be read in two ways: say it as --rate", r.open.text, r.open.no)
+			p.Hint("%q on line %d %s: if it is the rate, say it as --rate HZ", r.open.text, r.open.no, r.open.open)
 		}
 	}
 	return err
@@ -182,19 +205,29 @@ func (r rates) hint(err error) error {
 func (r rates) doubt(times []float64, stamps pick.Column) []trace.Note {
 	n := len(times) - 1
 	rate := float64(n) / (times[n] - times[0])
-	if r.first.rate == 0 || r.second.rate > 0 || math.Abs(rate-r.first.rate) <= 0.05*r.first.rate {
+	near := func(stated float64) bool { return math.Abs(rate-stated) <= 0.05*stated }
+	if r.first.rate == 0 || r.second.rate > 0 || near(r.first.rate) || near(r.first.other) {
 		return nil
 	}
 	return []trace.Note{{Grade: trace.Doubtful, Text: fmt.Sprintf("%q on line %d is another rate than the %.6g Hz of %s: look at its unit, or give --rate", r.first.text, r.first.no, rate, stamps)}}
 }
 
-// open refuses a rate such as "2.000 Hz" in a file with decimal commas.
+// Rates that a logger of falls can have, in Hz: our own limits, for a rate that a
+// point between thousands would make.
+const (
+	leastRate = 10
+	mostRate  = 1e6
+)
+
+// open refuses a rate such as "2.000 Hz", which is 2000 Hz where a point parts
+// thousands, unless that is no rate for a fall or --decimal settles it.
 func (s source) open(r statement, d dialect) error {
-	if d.mark != ',' || !r.pointed {
+	may := r.other >= leastRate && r.other < mostRate || d.mark == ',' && r.other > 0
+	if !may || s.ask.Decimal == "point" {
 		return nil
 	}
-	return s.refuse(problem.Invalid, r.no, "%q can be read as %.6g Hz, or with a point between thousands as the file has decimal commas", r.text, r.rate).
-		Hint("say which: --rate %.6g or --rate %.6g", r.rate, 1000*r.rate)
+	return s.refuse(problem.Invalid, r.no, "%q can be read as %.6g Hz, or with a point between thousands as %.6g Hz", r.text, r.rate, r.other).
+		Hint("say which: --rate %.6g or --rate %.6g", r.rate, r.other)
 }
 
 // disagree refuses two rates where one is needed.

@@ -6,10 +6,16 @@ import "bytes"
 // The lone 0xA0 is the no-break space of Latin-1.
 var spacers = [][]byte{[]byte(" "), []byte("'"), []byte("\u00a0"), []byte("\u202f"), []byte("\u2009"), []byte("\u2019"), {0xa0}}
 
+// spacing reports whether a character may part thousands: a quick look.
+func spacing(r rune) bool { return r == ' ' || r == '\'' || r >= 0x80 }
+
 // unspaced returns a number without the blanks or apostrophes between its
 // thousands; nil when it has none, or not where thousands end.
 func unspaced(cell []byte) []byte {
 	if len(cell) > 64 || len(cell) < len("1 234") || leading(cell) == 0 && leading(cell[1:]) == 0 {
+		return nil
+	}
+	if !bytes.ContainsFunc(cell, spacing) {
 		return nil
 	}
 	for _, s := range spacers {

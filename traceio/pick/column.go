@@ -48,6 +48,9 @@ func NewColumn(no int, title, unit string) Column {
 	c.Name, c.Unit = NameAndUnit(narrow(title))
 	if c.Unit == "" {
 		c.Unit = Unbracket(narrow(unit))
+		if u, _, mixed := unitAndRemark(c.Unit); mixed {
+			c.Unit = u
+		}
 	}
 	return c
 }

@@ -17,7 +17,12 @@ func Evenness(times []float64) trace.Fact {
 	shortest, longest := math.Inf(1), 0.0
 	for i := range n {
 		step := times[i+1] - times[i]
-		shortest, longest = min(shortest, step), max(longest, step)
+		if step < shortest {
+			shortest = step
+		}
+		if step > longest {
+			longest = step
+		}
 	}
 	usual := (times[n] - times[0]) / float64(n)
 	if longest-shortest > 0.02*usual {

@@ -172,6 +172,9 @@ func (p *picker) unitOfForce() error {
 		p.fact("unit", stated.Symbol, "the file says so", "--unit")
 	case p.Force.Unit != "":
 		return p.noUnitOfForce()
+	case p.OtherUnitBy != "":
+		return p.refuse(problem.Invalid, "%s states another unit than %s and nothing says which of them is that of %s", p.OtherUnitBy, p.UnitBy, p.Force).
+			Hint("say which holds: --unit UNIT, or name the column in the line, as %q", "unit of "+p.Force.Own()+": "+p.StatedUnit)
 	case p.StatedUnit != "":
 		if stated, known = traceio.ForceUnit(p.StatedUnit); !known {
 			p.Force.Unit = p.StatedUnit

@@ -33,8 +33,10 @@ type Source struct {
 	Clock    bool
 
 	// StatedUnit is the unit of force that the file states apart from its columns,
-	// "" when it states none, and UnitBy what states it.
+	// "" when it states none, and UnitBy what states it. OtherUnitBy is what states
+	// another, "" where nothing does.
 	StatedUnit, UnitBy string
+	OtherUnitBy        string
 }
 
 // Choice is the columns to read and what was taken for granted in choosing. A

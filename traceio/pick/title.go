@@ -8,9 +8,9 @@ import (
 )
 
 // NameAndUnit takes a title apart: "Force (kN)", "Force [kN] raw", "Force, kN",
-// "force_kN", "Force kN", "Force:kN", "F/kN", and "kN" alone.
+// "force_kN", "Force kN", "Force:kN", "F/kN", "Force (N, tared)", and "kN" alone.
 func NameAndUnit(title string) (name, unit string) {
-	if m := numbered.FindStringSubmatch(title); m != nil {
+	if m := numberedTitle(title); m != nil {
 		if name, unit = NameAndUnit(m[1]); unit != "" {
 			return name + " " + m[2], unit
 		}
@@ -46,6 +46,14 @@ func NameAndUnit(title string) (name, unit string) {
 // numbered is a title with its unit and a number behind: "Force (N) 2", and
 // "Force (N).1" of a program that numbers titles it has had before.
 var numbered = regexp.MustCompile(`^(.*[)\]}])[ ._#-]*([0-9]{1,4})$`)
+
+// numberedTitle is numbered's match; most titles end in no digit.
+func numberedTitle(title string) []string {
+	if title == "" || title[len(title)-1]-'0' > 9 {
+		return nil
+	}
+	return numbered.FindStringSubmatch(title)
+}
 
 // suits reports whether a unit is of the quantity that a name says.
 func suits(name, unit string) bool {
@@ -112,12 +120,18 @@ func inBrackets(title string) (name, unit string, ok bool) {
 	for _, at := range brackets.FindAllStringSubmatchIndex(title, -1) {
 		before, inside, after := strings.TrimSpace(title[:at[0]]), strings.TrimSpace(title[at[0]+1:at[1]-1]), strings.TrimSpace(title[at[1]:])
 		_, length := traceio.LengthUnit(inside)
+		if u, said, mixed := unitAndRemark(inside); mixed && after != "" && !leastOf(before, u) {
+			return strings.TrimSpace(before + " (" + said + ") " + after), u, true
+		}
 		if (!IsUnit(inside) && !others[inside] && !length) || leastOf(before, inside) || after == "" {
 			continue
 		}
 		return strings.TrimSpace(before + " " + after), inside, true
 	}
 	before, inside, found := bracketed(title)
+	if u, said, mixed := unitAndRemark(inside); found && mixed && !leastOf(before, u) {
+		return strings.TrimSpace(before + " (" + said + ")"), u, true
+	}
 	switch {
 	case !found:
 		return title, "", false
@@ -181,11 +195,56 @@ func remark(name, inside string) bool {
 // leastOf reports whether "min" is meant as the least force, not as minutes.
 func leastOf(name, unit string) bool { return strings.EqualFold(unit, "min") && saysForce(name) }
 
+// unitAndRemark parts what stands in brackets together: "N, tared", "kN raw",
+// "filtered, kN". Behind a comma or a semicolon any words of three letters and
+// more are a remark, behind a blank only plain ones, as "N m" is a unit too.
+func unitAndRemark(inside string) (unit, said string, ok bool) {
+	at := parting.FindAllStringIndex(inside, -1)
+	if len(at) == 0 {
+		return "", "", false
+	}
+	first, last := at[0], at[len(at)-1]
+	for _, way := range [][3]string{
+		{inside[:first[0]], inside[first[0]:first[1]], inside[first[1]:]},
+		{inside[last[1]:], inside[last[0]:last[1]], inside[:last[0]]},
+	} {
+		if known(way[0]) && plain(way[2], strings.ContainsAny(way[1], ",;")) {
+			return way[0], way[2], true
+		}
+	}
+	return "", "", false
+}
+
+// parting is what stands between a unit and a remark.
+var parting = regexp.MustCompile(` *[,;] *| +`)
+
+// known reports whether u is a unit of any quantity that is known here.
+func known(u string) bool {
+	_, length := traceio.LengthUnit(u)
+	_, accel := traceio.AccelUnit(u)
+	return IsUnit(u) || length || accel || others[u] && u != "1" && u != "-"
+}
+
+// plain reports whether words say something about a column: all of them plain
+// remarks, or, where a comma parts them from the unit, words that are no units.
+func plain(said string, apart bool) bool {
+	all := words(fold(said))
+	for _, w := range all {
+		if !plainRemarks[w] && !(apart && len(w) >= 3 && !known(w)) {
+			return false
+		}
+	}
+	return len(all) > 0 && strings.Trim(fold(said), "abcdefghijklmnopqrstuvwxyz ,;-0123456789") == ""
+}
+
 // UnitRow reports whether cells are the row of units under a header.
 func UnitRow(cells []string) bool {
 	telling := 0
 	for _, c := range cells {
 		u := Unbracket(c)
+		if own, _, mixed := unitAndRemark(u); mixed {
+			u = own
+		}
 		switch {
 		case IsUnit(u):
 			telling++

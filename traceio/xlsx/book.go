@@ -19,6 +19,7 @@ type book struct {
 	sheets  []*sheet
 	shared  texts  // that cells refer to by number
 	dated   []bool // cell style n shows a date or a time
+	from04  bool   // days count from 1904 and not from 1900
 	left    int64  // bytes that may still be unpacked
 	allowed int64
 }
@@ -153,6 +154,9 @@ func (s *source) listSheets() error {
 		return err
 	}
 	return s.each("xl/workbook.xml", func(x *scanner) (bool, error) {
+		if x.is("workbookPr") {
+			s.book.from04 = x.attr("date1904") == "1" || x.attr("date1904") == "true"
+		}
 		if !x.is("sheet") {
 			return false, nil
 		}

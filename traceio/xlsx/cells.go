@@ -2,6 +2,7 @@ package xlsx
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -268,4 +269,20 @@ func textNumber(s string, mark byte) (float64, bool) {
 	}
 	v, err := strconv.ParseFloat(strings.Replace(s, ",", ".", 1), 64)
 	return v, err == nil && !math.IsInf(v, 0)
+}
+
+// ungrouped is text without the other mark than the decimal one, where that
+// stands between thousands.
+func ungrouped(s string, mark byte) string {
+	if s = strings.TrimSpace(s); thousands[mark].MatchString(s) {
+		return strings.ReplaceAll(s, map[byte]string{',': ".", '.': ","}[mark], "")
+	}
+	return s
+}
+
+// thousands are numbers with a mark between thousands, by their decimal mark:
+// "1.234,5", "1.234".
+var thousands = map[byte]*regexp.Regexp{
+	',': regexp.MustCompile(`^[-+]?[1-9][0-9]{0,2}(?:\.[0-9]{3})+(?:,[0-9]*)?$`),
+	'.': regexp.MustCompile(`^[-+]?[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]*)?$`),
 }

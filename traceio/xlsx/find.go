@@ -3,6 +3,7 @@ package xlsx
 import (
 	"slices"
 
+	"fallwright.example/trace"
 	"fallwright.example/traceio/pick"
 )
 
@@ -19,6 +20,9 @@ type table struct {
 	long      int // rows of it in the head
 	telling   bool
 	another   int // row of another table with such titles above it; 0 when there is none
+
+	parts  []*trace.Recording // where the sheet holds several drops
+	layout trace.Layout       // likewise
 }
 
 // head is the first rows of a sheet that are not empty.

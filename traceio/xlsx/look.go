@@ -30,7 +30,7 @@ func (s *source) tables() (forces []*table, looked int, err error) {
 		if t == nil {
 			continue
 		}
-		if err := s.choose(t); err == nil {
+		if err := s.choose(t); err == nil || s.split(t) {
 			forces = append(forces, t)
 		} else if refused == nil || t.telling && !refused.telling || t.telling == refused.telling && t.long > refused.long {
 			refused, why = t, err
@@ -136,6 +136,10 @@ func (s *source) noTable(sheets []*sheet) error {
 func (s *source) understood(tables []*table, looked int) {
 	t := tables[0]
 	s.layout.Facts = nil
+	drops := 0
+	for _, t := range tables {
+		drops += max(1, len(t.parts))
+	}
 	why := "it is the only one with a force"
 	switch {
 	case s.ask.Sheet != "":
@@ -152,6 +156,15 @@ func (s *source) understood(tables []*table, looked int) {
 		is, why = listed(names), "each has a force, under the same titles"
 	}
 	s.fact("sheet", is, why, "--sheet")
+	if t.parts != nil {
+		one := func(f trace.Fact) bool { return len(tables) > 1 && f.What == "drops" }
+		s.layout.Facts = append(s.layout.Facts, slices.DeleteFunc(slices.Clone(t.layout.Facts), one)...)
+		s.layout.Columns = t.layout.Columns
+		if len(tables) > 1 {
+			s.fact("drops", strconv.Itoa(drops), "those of each sheet", "--part")
+		}
+		return
+	}
 	header, reason := fmt.Sprintf("row %d", t.header), "it stands on the first row of numbers"
 	if t.header == 0 {
 		header, reason = "none", "no row of titles stands on the first row of numbers"
@@ -159,7 +172,11 @@ func (s *source) understood(tables []*table, looked int) {
 	s.fact("header", header, reason, "")
 	s.layout.Facts = append(s.layout.Facts, t.choice.Facts...)
 	if len(tables) > 1 {
-		s.fact("drops", strconv.Itoa(len(tables)), "one a sheet", "--part")
+		how := "one a sheet"
+		if drops > len(tables) {
+			how = "those of each sheet"
+		}
+		s.fact("drops", strconv.Itoa(drops), how, "--part")
 	}
 	s.layout.Columns = pick.Columns(t.columns, t.choice)
 }

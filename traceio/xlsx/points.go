@@ -59,7 +59,7 @@ func (r *reading) pointed() error {
 		}
 		return r.refuse(problem.Invalid, r.sheet, cellAt(c.row, c.col), "%q in %s can be read as %s, with a decimal point, or as %s, with a point between thousands, as other cells have none (%s)",
 			said, one.col, said, strings.ReplaceAll(said, ".", ""), strings.TrimPrefix(cellAt(one.none.row, one.none.col), ", ")).
-			Hint("if it is decimal: --decimal point; otherwise store the numbers as numbers, without marks between thousands")
+			Hint("say which: --decimal point where it stands before decimals, --decimal comma where it parts thousands")
 	}
 	return nil
 }

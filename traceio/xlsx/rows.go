@@ -182,7 +182,11 @@ func (r *reading) value(from *reader) (float64, error) {
 		return 0, r.refuse(problem.Invalid, r.sheet, cellAt(c.row, c.col), "%s has no value there", from.col).
 			Hint("fill the gap, or take the row out")
 	}
-	v, ok := textNumber(c.text, r.mark)
+	said := c.text
+	if r.ask.Decimal != "" {
+		said = ungrouped(said, r.mark)
+	}
+	v, ok := textNumber(said, r.mark)
 	if !ok {
 		why := "which is no number"
 		if odd(c.text) {
@@ -220,7 +224,7 @@ func (r *reading) odd(from *reader, why string) error {
 	}
 	p := r.refuse(problem.Invalid, r.sheet, cellAt(c.row, c.col), "%s holds %q there, %s", from.col, traceio.Shorten(c.text), why)
 	if c.kind == text && odd(c.text) {
-		return p.Hint("say what stands before the decimals: --decimal point or --decimal comma, and take out marks between thousands")
+		return p.Hint("say what stands before the decimals: --decimal point or --decimal comma")
 	}
 	return p.Hint("mend the cell, or say which columns are meant: --force COLUMN --time COLUMN")
 }

@@ -1,12 +1,12 @@
 // Package xlsx reads traces from the tables of a spreadsheet: a workbook of the
-// Office Open XML kind, one sheet a drop. docs/FORMATS.md says what is
+// Office Open XML kind, a sheet a drop or several. docs/FORMATS.md says what is
 // understood.
 //
 // A workbook is opened once: its sheets, date formats and shared texts (open).
 // The head of each sheet is looked at for a table (find), the columns are chosen
 // by the rules that all formats share (look), and the rows of what was chosen
 // are read in one pass over the sheet (rows). Nothing is unpacked that is not
-// wanted, and no sheet is held in memory.
+// wanted, and no sheet is held in memory, but for one of several drops (several).
 //
 // The parts are read by our own scanner and not by a library, because the ones
 // at hand either hold a sheet in memory whole or give its cells as text, without
@@ -16,6 +16,7 @@ package xlsx
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	"fallwright.example/problem"
 	"fallwright.example/trace"
@@ -105,33 +106,44 @@ func (s *source) read() ([]*trace.Recording, error) {
 	var out []*trace.Recording
 	samples := 0
 	for _, t := range tables {
-		rec, err := s.rows(t)
+		parts, err := s.readSheet(t)
 		if err != nil {
 			return nil, err
 		}
-		if samples += len(rec.Force); samples > max(MostRows, len(s.data)) {
+		nameDrops(parts, t, len(tables) > 1)
+		for _, rec := range parts {
+			samples += len(rec.Force)
+		}
+		if samples > max(MostRows, len(s.data)) {
 			return nil, s.refuse(problem.Unreadable, t.sheet, "", "up to here the sheets have %d samples, more than the file has bytes, which is our limit", samples).
 				Hint("read the sheets one by one: --sheet NAME")
 		}
-		out = append(out, rec)
+		out = append(out, parts...)
 	}
-	nameDrops(out, tables)
-	s.understood(tables, looked) // again: a stretch may have turned out to have gaps
-	if out[0].TimeColumn != "" {
+	ownNames(out)
+	s.understood(tables, looked) // again: a stretch may have turned out to have gaps, or a sheet to hold several drops
+	if tables[0].parts == nil && out[0].TimeColumn != "" {
 		s.layout.Facts = append(s.layout.Facts, pick.Evenness(out[0].Time))
 	}
 	return traceio.Wanted(s.name, s.name, out, s.ask.Part)
 }
 
-// nameDrops names several drops by their sheets, or by number where a name would
-// tell none apart.
-func nameDrops(parts []*trace.Recording, tables []*table) {
-	if len(parts) == 1 {
-		return
+// nameDrops puts the name of the sheet before that of each drop, where there are
+// several sheets.
+func nameDrops(parts []*trace.Recording, t *table, several bool) {
+	for _, rec := range parts {
+		if several {
+			rec.Part = strings.TrimSpace(traceio.Clean(t.sheet.name) + " " + rec.Part)
+		}
 	}
+}
+
+// ownNames gives a number to those of several drops whose name would tell none
+// apart.
+func ownNames(parts []*trace.Recording) {
 	seen := map[string]bool{"": true}
 	for i, rec := range parts {
-		if rec.Part = traceio.Clean(tables[i].sheet.name); seen[rec.Part] {
+		if len(parts) > 1 && seen[rec.Part] {
 			rec.Part = fmt.Sprintf("drop %d", i+1)
 		}
 		seen[rec.Part] = true
