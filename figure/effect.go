@@ -50,13 +50,14 @@ func newEffect(a compare.Answer) effect {
 	return effect{u, k * d.Amount, k * d.Lower, k * d.Upper, k * d.Lower90, k * d.Upper90, k * q.Amount}
 }
 
-// marginWords writes the margin as it was set, without idle zeros.
-func (e effect) marginWords() string {
-	u := e.unit
-	for u.Decimals > 0 && math.Abs(e.margin-round(e.margin, u.Decimals-1)) < 1e-9*e.margin {
+func (e effect) marginWords() string { return "margin ±" + asSet(e.unit, e.margin) }
+
+// asSet writes a margin as it was set, without idle zeros.
+func asSet(u Unit, margin float64) string {
+	for u.Decimals > 0 && math.Abs(margin-round(margin, u.Decimals-1)) < 1e-9*margin {
 		u.Decimals--
 	}
-	return "margin ±" + u.With(e.margin)
+	return u.With(margin)
 }
 
 // besideZero is where the margin's words start: in the band's left half when

@@ -1,9 +1,10 @@
 package figure
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"fallwright.example/campaign"
@@ -11,15 +12,15 @@ import (
 )
 
 // ForceByFall draws a measure, peak force as a rule, against the fall number:
-// each condition's mean with its 95 % interval, and each specimen as a thin
-// line behind. conditions are the plan's, in order. A line breaks where a
-// condition has no such fall; a cell without an interval has no bar.
-func ForceByFall(m campaign.Measure, conditions []string, cells []compare.Cell, c Canvas) *Scene {
-	f := newByFall(m, conditions, cells)
+// each condition's mean by the model with its 95 % interval, and each specimen
+// as a thin line behind. conditions are the plan's, in order. A line breaks where
+// a condition has no such fall; a mean without an interval has no bar.
+func ForceByFall(m campaign.Measure, conditions []string, means []compare.Mean, c Canvas) *Scene {
+	f := newByFall(m, conditions, means)
 	s := newScene(c, upper(string(m))+" by condition and fall")
 	s.Desc = f.words()
 	bottom := f.frame(s, c)
-	if len(f.cells) == 0 {
+	if len(f.all) == 0 {
 		s.empty("no falls to draw")
 		return s.finish(bottom, c)
 	}
@@ -46,39 +47,36 @@ func ForceByFall(m campaign.Measure, conditions []string, cells []compare.Cell, 
 type byFall struct {
 	unit  Unit
 	names palette
-	cells []compare.Cell // in order of condition and fall, with a mean
-	falls []int          // in order
+	all   []compare.Mean // in order of condition and fall
+	falls []compare.Fall // in order
 	ends  bool           // labels at the ends of the lines instead of a legend
 	y     Scale
 	x     Scale   // of places in falls
 	step  float64 // px from one condition to the next at the same fall
 }
 
-func newByFall(m campaign.Measure, conditions []string, cells []compare.Cell) *byFall {
+func newByFall(m campaign.Measure, conditions []string, means []compare.Mean) *byFall {
 	f := &byFall{unit: UnitOf(m), names: newPalette(conditions)}
-	have := map[int]bool{}
-	for _, c := range cells {
-		f.names.index(c.Condition)
-		if known(c.Mean) {
-			f.cells = append(f.cells, c)
-			if !have[c.Fall] {
-				have[c.Fall] = true
-				f.falls = append(f.falls, c.Fall)
+	for _, m := range means {
+		f.names.index(m.Condition)
+		if known(m.Centre) {
+			f.all = append(f.all, m)
+			if !slices.Contains(f.falls, m.Fall) {
+				f.falls = append(f.falls, m.Fall)
 			}
 		}
 	}
-	sort.Ints(f.falls)
-	sort.SliceStable(f.cells, func(i, j int) bool {
-		a, b := f.names.index(f.cells[i].Condition), f.names.index(f.cells[j].Condition)
-		return a < b || a == b && f.cells[i].Fall < f.cells[j].Fall
+	slices.SortStableFunc(f.falls, CompareFalls)
+	slices.SortStableFunc(f.all, func(a, b compare.Mean) int {
+		return cmp.Or(cmp.Compare(f.names.index(a.Condition), f.names.index(b.Condition)), CompareFalls(a.Fall, b.Fall))
 	})
 	return f
 }
 
-// of returns the cells of the i-th condition.
-func (f *byFall) of(i int) []compare.Cell {
-	var out []compare.Cell
-	for _, c := range f.cells {
+// of returns the means of the i-th condition.
+func (f *byFall) of(i int) []compare.Mean {
+	var out []compare.Mean
+	for _, c := range f.all {
 		if c.Condition == f.names[i] {
 			out = append(out, c)
 		}
@@ -89,8 +87,8 @@ func (f *byFall) of(i int) []compare.Cell {
 // shown lists every number that the drawing must hold, in the unit shown.
 func (f *byFall) shown() []float64 {
 	var out []float64
-	for _, c := range f.cells {
-		for _, v := range append([]float64{c.Mean, c.Lower, c.Upper}, c.Values...) {
+	for _, c := range f.all {
+		for _, v := range append([]float64{c.Centre, c.CentreLower, c.CentreUpper}, c.Values...) {
 			out = append(out, v*f.unit.Scale)
 		}
 	}
@@ -126,7 +124,7 @@ func (f *byFall) fallAxis(s *Scene) {
 		f.step = math.Min(11, 0.7*gap/float64(k))
 	}
 	for i, n := range f.falls {
-		label := fmt.Sprint(n)
+		label := string(n)
 		if i == 0 {
 			label = "fall " + label
 		}
@@ -135,13 +133,13 @@ func (f *byFall) fallAxis(s *Scene) {
 }
 
 // place is where the i-th condition's value at a fall goes.
-func (f *byFall) place(i, fall int, v float64) Point {
+func (f *byFall) place(i int, fall compare.Fall, v float64) Point {
 	aside := (float64(i) - float64(len(f.names)-1)/2) * f.step
-	return Point{f.x.At(float64(sort.SearchInts(f.falls, fall))) + aside, f.y.At(v * f.unit.Scale)}
+	return Point{f.x.At(float64(slices.Index(f.falls, fall))) + aside, f.y.At(v * f.unit.Scale)}
 }
 
 func (f *byFall) specimens(s *Scene, i int) {
-	series := map[string]map[int]float64{}
+	series := map[string]map[compare.Fall]float64{}
 	var labels []string
 	for _, c := range f.of(i) {
 		for k, label := range c.Specimens {
@@ -149,7 +147,7 @@ func (f *byFall) specimens(s *Scene, i int) {
 				continue
 			}
 			if series[label] == nil {
-				series[label] = map[int]float64{}
+				series[label] = map[compare.Fall]float64{}
 				labels = append(labels, label)
 			}
 			series[label][c.Fall] = c.Values[k]
@@ -167,7 +165,7 @@ func (f *byFall) specimens(s *Scene, i int) {
 }
 
 // runs joins values at neighbouring falls into lines.
-func (f *byFall) runs(i int, byFall map[int]float64) [][]Point {
+func (f *byFall) runs(i int, byFall map[compare.Fall]float64) [][]Point {
 	var runs [][]Point
 	open := false
 	for _, fall := range f.falls {
@@ -186,9 +184,9 @@ func (f *byFall) runs(i int, byFall map[int]float64) [][]Point {
 }
 
 func (f *byFall) means(s *Scene, i int) {
-	mean := map[int]float64{}
+	mean := map[compare.Fall]float64{}
 	for _, c := range f.of(i) {
-		mean[c.Fall] = c.Mean
+		mean[c.Fall] = c.Centre
 	}
 	for _, run := range f.runs(i, mean) {
 		if len(run) > 1 {
@@ -196,9 +194,9 @@ func (f *byFall) means(s *Scene, i int) {
 		}
 	}
 	for _, c := range f.of(i) {
-		p := f.place(i, c.Fall, c.Mean)
-		if known(c.Lower) && known(c.Upper) {
-			s.add(Bar{A: f.place(i, c.Fall, c.Lower), B: f.place(i, c.Fall, c.Upper), Ink: Ink(i), Width: 1.6, Cap: math.Min(3, f.step/2.5+1)})
+		p := f.place(i, c.Fall, c.Centre)
+		if known(c.CentreLower) && known(c.CentreUpper) {
+			s.add(Bar{A: f.place(i, c.Fall, c.CentreLower), B: f.place(i, c.Fall, c.CentreUpper), Ink: Ink(i), Width: 1.6, Cap: math.Min(3, f.step/2.5+1)})
 		}
 		s.add(Dot{X: p.X, Y: p.Y, Shape: ShapeOf(i), Size: 4.8, Ink: Ink(i)})
 	}
@@ -212,7 +210,7 @@ func (f *byFall) endLabels(s *Scene) {
 	for i := range f.names {
 		cells := f.of(i)
 		last := cells[len(cells)-1]
-		ends[i] = f.place(i, last.Fall, last.Mean)
+		ends[i] = f.place(i, last.Fall, last.Centre)
 		level[i] = ends[i].Y
 	}
 	x := s.Frame.Right + 12
@@ -225,7 +223,7 @@ func (f *byFall) endLabels(s *Scene) {
 
 // words says what the picture shows.
 func (f *byFall) words() string {
-	if len(f.cells) == 0 {
+	if len(f.all) == 0 {
 		return "There are no falls to draw."
 	}
 	var b strings.Builder
@@ -237,9 +235,9 @@ func (f *byFall) words() string {
 			continue
 		}
 		first, last := cells[0], cells[len(cells)-1]
-		fmt.Fprintf(&b, " %s: %s at fall %d", name, f.unit.Write(first.Mean), first.Fall)
+		fmt.Fprintf(&b, " %s: %s at fall %s", name, f.unit.Write(first.Centre), first.Fall)
 		if last.Fall != first.Fall {
-			fmt.Fprintf(&b, ", %s at fall %d", f.unit.Write(last.Mean), last.Fall)
+			fmt.Fprintf(&b, ", %s at fall %s", f.unit.Write(last.Centre), last.Fall)
 		}
 		fmt.Fprintf(&b, " (%s).", Counted(last.N, "specimen"))
 	}

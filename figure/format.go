@@ -120,3 +120,26 @@ func Counted(n int, thing string) string {
 	}
 	return strconv.Itoa(n) + " " + thing + "s"
 }
+
+// Falls writes which falls a question is about: "fall 1", "falls 1 to 5", "falls
+// 1, 3", or "all falls".
+func Falls(falls []compare.Fall) string {
+	if len(falls) == 0 {
+		return "all falls"
+	}
+	run := true
+	words := make([]string, len(falls))
+	for i, f := range falls {
+		words[i] = string(f)
+		x, _ := falls[0].Number()
+		y, ok := f.Number()
+		run = run && ok && y == x+float64(i)
+	}
+	switch {
+	case len(falls) == 1:
+		return "fall " + words[0]
+	case run && len(falls) > 2:
+		return "falls " + words[0] + " to " + words[len(words)-1]
+	}
+	return "falls " + strings.Join(words, ", ")
+}

@@ -29,6 +29,12 @@ func TestPictures(t *testing.T) {
 		{"effect-harder", Effect(harder(), two, low)},
 		{"effect-amount", Effect(byAmount(), two, low)},
 		{"effect-none", Effect(noClaim(), two, low)},
+		{"effects", Effects(comparisons(true), six, wide)},
+		{"effects-narrow", Effects(comparisons(false), six, narrow)},
+		{"effects-none", Effects(Comparisons{Measure: campaign.PeakForce, Baseline: "dry"}, six, narrow)},
+		{"residuals", Residuals(leftOver(), two, compare.Log, UnitOf(campaign.PeakForce), Canvas{Width: 520, Height: 300})},
+		{"residuals-none", Residuals(nil, two, compare.Log, UnitOf(campaign.PeakForce), narrow)},
+		{"quantiles", Quantiles(leftOver(), two, Canvas{Width: 520, Height: 300})},
 		{"overlay", Overlay(1, two, pulses(), wide)},
 		{"overlay-chosen", OverlayChosen(two, named(pulses()), wide)},
 		{"overlay-none", Overlay(1, two, nil, narrow)},
@@ -58,33 +64,34 @@ var (
 	six = []string{"dry", "soaked", "soaked, dried overnight", "treated", "treated, soaked", "treated, soaked, dried overnight"}
 )
 
-// cell makes a cell from values in N, with Student's 97.5 % points for 1 and 2
+// cell makes a mean from values in N, with Student's 97.5 % points for 1 and 2
 // degrees of freedom from any table (12.706, 4.303).
-func cell(condition string, fall int, values ...float64) compare.Cell {
+func cell(condition string, fall int, values ...float64) compare.Mean {
 	n := float64(len(values))
-	c := compare.Cell{Condition: condition, Fall: fall, N: len(values), Values: values, Lower: math.NaN(), Upper: math.NaN(), SD: math.NaN(), SE: math.NaN()}
+	c := compare.Mean{
+		Condition: condition, Fall: compare.FallNumber(fall), N: len(values), Values: values,
+		CentreLower: math.NaN(), CentreUpper: math.NaN(), SD: math.NaN(), SE: math.NaN(),
+	}
 	for i, v := range values {
-		c.Mean += v / n
+		c.Centre += v / n
 		c.Specimens = append(c.Specimens, condition+"-"+string(rune('a'+i)))
 	}
 	if len(values) < 2 {
 		return c
 	}
+	c.SD = 0
 	for _, v := range values {
-		if math.IsNaN(c.SD) {
-			c.SD = 0
-		}
-		c.SD += (v - c.Mean) * (v - c.Mean)
+		c.SD += (v - c.Centre) * (v - c.Centre)
 	}
 	c.SD = math.Sqrt(c.SD / (n - 1))
 	c.SE = c.SD / math.Sqrt(n)
 	t := map[int]float64{2: 12.706, 3: 4.303}[len(values)]
-	c.Lower, c.Upper = c.Mean-t*c.SE, c.Mean+t*c.SE
+	c.CentreLower, c.CentreUpper = c.Centre-t*c.SE, c.Centre+t*c.SE
 	return c
 }
 
-func twoCells() []compare.Cell {
-	var cells []compare.Cell
+func twoCells() []compare.Mean {
+	var cells []compare.Mean
 	for fall := 1; fall <= 5; fall++ {
 		up := 90 * math.Log(float64(fall)) * 2
 		cells = append(cells,
@@ -94,8 +101,8 @@ func twoCells() []compare.Cell {
 	return cells
 }
 
-func sixCells() []compare.Cell {
-	var cells []compare.Cell
+func sixCells() []compare.Mean {
+	var cells []compare.Mean
 	for i, name := range six {
 		for fall := 1; fall <= 5; fall++ {
 			base := 3400 + 30*float64(i) + float64(40+20*(i%3))*float64(fall)
@@ -107,11 +114,56 @@ func sixCells() []compare.Cell {
 
 // gappedCells lack a fall in the middle, have one specimen at the end, and hold
 // a condition that the plan does not have.
-func gappedCells() []compare.Cell {
-	return []compare.Cell{
+func gappedCells() []compare.Mean {
+	return []compare.Mean{
 		cell("dry", 1, 3400, 3450), cell("dry", 2, 3500, 3520), cell("dry", 4, 3600, 3630), cell("dry", 5, 3650),
 		cell("soaked 5 min", 1, 3500), cell("other", 2, 3300, 3320, 3280),
 	}
+}
+
+// comparisons are those of six conditions at three falls and over all, the
+// fourth without intervals.
+func comparisons(percent bool) Comparisons {
+	k := Comparisons{Measure: campaign.PeakForce, Baseline: "dry", Percent: percent, Margin: 5}
+	if !percent {
+		k.Margin = 150
+	}
+	nan := math.NaN()
+	one := func(i, fall int) compare.Difference {
+		at, half := float64(i*(2+fall))/2-2, 2.5
+		d := compare.Difference{Condition: six[i], Baseline: "dry", Percent: at, PercentLower: at - half, PercentUpper: at + half}
+		d.Amount, d.Lower, d.Upper = 35*at, 35*(at-half), 35*(at+half)
+		if i == 3 {
+			d.PercentLower, d.PercentUpper, d.Lower, d.Upper = nan, nan, nan, nan
+		}
+		return d
+	}
+	for i := 1; i < len(six); i++ {
+		for fall := 1; fall <= 3; fall++ {
+			d := one(i, fall)
+			d.Fall = compare.FallNumber(fall)
+			k.Each = append(k.Each, d)
+		}
+		k.Overall = append(k.Overall, one(i, 2))
+	}
+	return k
+}
+
+// leftOver are residuals of two conditions that lie along a normal's quantiles
+// but for the last, which is outlying.
+func leftOver() []compare.Residual {
+	var out []compare.Residual
+	for i := range 24 {
+		r := compare.Residual{
+			Row: fmt.Sprintf("M-%02d fall %d", i%6+1, i/6+1), Condition: two[i%2],
+			Fitted: math.Log(3400 + 25*float64(i)), Standardised: plotted((i*7)%24, 24),
+		}
+		if i == 23 {
+			r.Standardised, r.Outlying = 4.2, true
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 func harder() compare.Answer {

@@ -96,7 +96,7 @@ var (
 func TestForceByFallHolds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		names := naming.Draw(t, "conditions")
-		var cells []compare.Cell
+		var cells []compare.Mean
 		for _, n := range names {
 			for _, fall := range rapid.SliceOfNDistinct(rapid.IntRange(1, 12), 0, 6, rapid.ID[int]).Draw(t, "falls") {
 				v := rapid.SliceOfN(newtons, 1, 3).Draw(t, "values")

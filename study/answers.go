@@ -68,24 +68,41 @@ type Second struct {
 	Curves   *Curves
 }
 
-// Findings is every question with its answer, and the tables behind.
+// Findings is every question with its answer, and the models behind. What is in
+// it may be shared with others who asked: it must not be changed.
 type Findings struct {
-	Study    *campaign.Study
-	Method   string // the name of the method, and what it does not do
-	Answers  []compare.Answer
-	Measures []MeasureTable // one for each measure that a question is about; every one when there is no question
-	Left     []LeftOut      // falls that count but could not be used, and why
+	Study       *campaign.Study
+	Rule        campaign.AnalysisRule // by which the models were made
+	Method      string                // in words, with what it does not do
+	Assumptions []Assumption
+	Answers     []compare.Answer // in the order of the plan's questions
+	Measures    []MeasureTable   // one for each measure that a question is about; every one when there is no question
+	Left        []LeftOut        // falls that count but could not be used, and why
 	// Exploratory is why the findings are not confirmatory (plan frozen after
-	// the first fall, or not at all); empty otherwise.
+	// the first fall, or not at all, or another analysis than it says); empty
+	// otherwise.
 	Exploratory string
 }
 
-// MeasureTable is one measure by condition and fall.
+// Assumption is something that the model takes to be so.
+type Assumption struct {
+	Text   string
+	Looked string // which check looks at it; empty when none can
+}
+
+// MeasureTable is one measure with its models.
 type MeasureTable struct {
-	Measure      campaign.Measure
-	Cells        []compare.Cell
-	Differences  []compare.Difference // to the baseline, fall by fall
-	Observations []compare.Observation
+	Measure campaign.Measure
+	Models  []Model // one for each scale that the questions ask for; the first is the one that most do
+}
+
+// Model is one model of a measure.
+type Model struct {
+	Measure  campaign.Measure
+	Scale    compare.Scale
+	Analysis *compare.Analysis // nil when there is none; for its fields only
+	Refused  error             // why there is none
+	Checks   *compare.Checks   // nil when not asked for, or when they cannot be had
 }
 
 // LeftOut is a fall that a measure had to do without.

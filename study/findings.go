@@ -7,107 +7,124 @@ import (
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
-	"fallwright.example/trace"
 )
 
-// Findings answers every question of a study from the falls that count.
+// Findings answers every question of a study from the falls that count, by the
+// analysis that its plan says.
 func (d *Desk) Findings(ctx context.Context, name string) (*Findings, error) {
-	s, err := d.load(ctx, name)
+	s, readings, err := d.recorded(ctx, name)
 	if err != nil {
 		return nil, err
 	}
-	readings, err := d.Store.Readings(ctx, name)
-	if err != nil {
-		return nil, err
-	}
-	return findings(s, readings)
+	return d.findings(ctx, s, readings, false)
 }
 
-func findings(s *campaign.Study, readings map[string]StoredReading) (*Findings, error) {
-	f := &Findings{Study: s, Method: compare.Method, Exploratory: exploratory(s)}
-	conditions := make([]string, len(s.Plan.Conditions))
-	for i, c := range s.Plan.Conditions {
-		conditions[i] = c.Name
+// Checked is Findings with the checks of every model.
+func (d *Desk) Checked(ctx context.Context, name string) (*Findings, error) {
+	s, readings, err := d.recorded(ctx, name)
+	if err != nil {
+		return nil, err
 	}
-	tables := map[campaign.Measure]MeasureTable{}
+	return d.findings(ctx, s, readings, true)
+}
+
+func (d *Desk) recorded(ctx context.Context, name string) (*campaign.Study, map[string]StoredReading, error) {
+	s, err := d.load(ctx, name)
+	if err != nil {
+		return nil, nil, err
+	}
+	readings, err := d.Store.Readings(ctx, name)
+	return s, readings, err
+}
+
+// findings are the kept ones of this state of the study, or made now.
+func (d *Desk) findings(ctx context.Context, s *campaign.Study, readings map[string]StoredReading, checked bool) (*Findings, error) {
+	state := stateOf(s, readings)
+	made, err := d.kept.get(ctx, d.mostKept(), keptKey{sha256: state}, func(context.Context) (any, int64, error) {
+		f, err := found(s, readings, s.Plan.Analysis, "")
+		return f, keptFindings, err
+	})
+	if err == nil && checked {
+		plain := made.(*Findings)
+		made, err = d.kept.get(ctx, d.mostKept(), keptKey{sha256: state, checked: true}, func(context.Context) (any, int64, error) {
+			return plain.checked(), keptFindings, nil
+		})
+	}
+	if err != nil {
+		return nil, err
+	}
+	f := *made.(*Findings) // the study itself is of now: deviations and freeze do not alter what was found
+	f.Study, f.Exploratory = s, exploratory(s)
+	return &f, nil
+}
+
+// found makes the findings by a rule, on the scale of each question's margin
+// unless another is given.
+func found(s *campaign.Study, readings map[string]StoredReading, rule campaign.AnalysisRule, scale compare.Scale) (*Findings, error) {
+	f := &Findings{Study: s, Rule: rule, Method: method(rule), Assumptions: assumptions(rule), Answers: make([]compare.Answer, len(s.Plan.Questions))}
 	for _, m := range campaign.Measures() {
-		// Without a question the tables are all there is to look at.
-		if len(s.Plan.Questions) > 0 && !slices.ContainsFunc(s.Plan.Questions, func(q campaign.Question) bool { return q.Value == m }) {
+		asked := slices.ContainsFunc(s.Plan.Questions, func(q campaign.Question) bool { return q.Value == m })
+		if len(s.Plan.Questions) > 0 && !asked { // without a question the tables are all there is to look at
 			continue
 		}
-		table := MeasureTable{Measure: m}
-		var left []LeftOut
-		table.Observations, left = observations(s, readings, m)
+		data, left := dataOf(s, readings, m)
 		f.Left = append(f.Left, left...)
-		var err error
-		if table.Cells, err = compare.Table(table.Observations, conditions); err != nil {
-			return nil, err
+		table := MeasureTable{Measure: m}
+		for _, on := range scales(s.Plan.Questions, m, data.Value, scale) {
+			model, err := f.answer(m, on, scale, data)
+			if err != nil {
+				return nil, err
+			}
+			table.Models = append(table.Models, model)
 		}
-		if table.Differences, err = compare.Against(table.Observations, s.Plan.BaselineCondition(), conditions); err != nil {
-			return nil, err
-		}
-		tables[m] = table
 		f.Measures = append(f.Measures, table)
-	}
-	for _, q := range s.Plan.Questions {
-		answer, err := compare.Put(compare.Question{
-			Name: q.Name, Asks: q.Asks, Measure: string(q.Value), Unit: q.Value.Unit(), Condition: q.Compare, Baseline: q.Baseline,
-			Falls: q.Falls, Share: q.Margin.Share, Amount: q.Margin.Amount,
-		}, tables[q.Value].Observations)
-		if err != nil {
-			return nil, err
-		}
-		f.Answers = append(f.Answers, answer)
 	}
 	return f, nil
 }
 
-// observations are the values of a measure from the falls that count, and the
-// falls that have none.
-func observations(s *campaign.Study, readings map[string]StoredReading, m campaign.Measure) (obs []compare.Observation, left []LeftOut) {
-	for _, d := range s.Counting() {
-		r, ok := readings[d.ID]
-		if !ok {
-			left = append(left, LeftOut{d, m, "no trace was recorded"})
+// answer fits the model of a measure on one scale and answers the questions that
+// are put on it.
+func (f *Findings) answer(m campaign.Measure, on, forced compare.Scale, data compare.Data) (Model, error) {
+	model := Model{Measure: m, Scale: on}
+	var questions []compare.Question
+	var places []int
+	for i, q := range f.Study.Plan.Questions {
+		if q.Value == m && scaleOf(q, forced) == on {
+			questions, places = append(questions, questionOf(&f.Study.Plan, q)), append(places, i)
+		}
+	}
+	var answers []compare.Answer
+	model.Analysis, model.Refused = compare.Analyse(data, askOf(&f.Study.Plan, f.Rule, m, on, questions))
+	if model.Refused == nil && len(questions) > 0 {
+		var err error
+		if answers, err = model.Analysis.Put(questions); err != nil {
+			return model, err
+		}
+	}
+	for k, i := range places {
+		if model.Refused != nil {
+			f.Answers[i] = unanswered(questions[k], model.Refused)
 			continue
 		}
-		if why := unusable(&r.Reading, m); why != "" {
-			left = append(left, LeftOut{d, m, why})
-			continue
-		}
-		condition, _ := s.Condition(d.Specimen)
-		obs = append(obs, compare.Observation{
-			Specimen: d.Specimen, Condition: condition, Fall: d.Fall, Value: float64(measured(&r.Reading, m)),
-		})
+		f.Answers[i] = dealtWithin(answers[k])
 	}
-	return obs, left
+	return model, nil
 }
 
-func measured(r *trace.Reading, m campaign.Measure) trace.Value {
-	switch m {
-	case campaign.PeakForce:
-		return r.PeakForce
-	case campaign.ReboundSpeed:
-		return r.ReboundSpeed
-	case campaign.MaxStretch:
-		return r.MaxStretch
-	case campaign.EnergyAbsorbed:
-		return r.EnergyAbsorbed
-	}
-	return trace.None()
-}
-
-// unusable says why a reading cannot serve for a measure; empty when it can.
-func unusable(r *trace.Reading, m campaign.Measure) string {
-	for _, n := range r.Notes {
-		if n.Grade == trace.Missing {
-			return n.Text
+// checked is the same with the checks of every model, beside f.
+func (f *Findings) checked() *Findings {
+	out := *f
+	out.Measures = nil
+	for _, m := range f.Measures {
+		m.Models = slices.Clone(m.Models)
+		for i := range m.Models {
+			if a := m.Models[i].Analysis; a != nil {
+				m.Models[i].Checks, _ = a.Check() // what cannot be checked is not shown
+			}
 		}
+		out.Measures = append(out.Measures, m)
 	}
-	if !measured(r, m).Known() {
-		return fmt.Sprintf("its trace gives no %s", m)
-	}
-	return ""
+	return &out
 }
 
 // moment is a time in a sentence.

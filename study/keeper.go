@@ -21,12 +21,14 @@ type keeper struct {
 }
 
 // keptKey says what was made: the recording of a file read so, or with settings
-// the signal of that recording.
+// the signal of that recording; or the findings of a state of a study, with or
+// without their checks.
 type keptKey struct {
-	sha256 string
-	ask    trace.Ask
-	signal bool
-	set    trace.Settings
+	sha256  string // of the file, or the name of the state
+	ask     trace.Ask
+	signal  bool
+	set     trace.Settings
+	checked bool
 }
 
 type kept struct {

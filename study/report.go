@@ -10,15 +10,11 @@ import (
 
 // Report gathers everything that the report of a study says.
 func (d *Desk) Report(ctx context.Context, name string) (*Report, error) {
-	s, err := d.load(ctx, name)
+	s, readings, err := d.recorded(ctx, name)
 	if err != nil {
 		return nil, err
 	}
-	readings, err := d.Store.Readings(ctx, name)
-	if err != nil {
-		return nil, err
-	}
-	f, err := findings(s, readings)
+	f, err := d.findings(ctx, s, readings, true)
 	if err != nil {
 		return nil, err
 	}

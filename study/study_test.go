@@ -185,7 +185,7 @@ func TestFindings(t *testing.T) {
 	if a.Verdict != compare.Higher || math.Abs(a.Difference.Percent-20) > 0.003 {
 		t.Errorf("verdict %q, %.5f %%", a.Verdict, a.Difference.Percent)
 	}
-	if len(f.Measures) != 1 || len(f.Measures[0].Cells) != 2 || len(f.Left) != 0 {
+	if len(f.Measures) != 1 || len(f.Measures[0].Models) != 1 || len(f.Measures[0].Models[0].Analysis.Means) != 2 || len(f.Left) != 0 {
 		t.Errorf("%d measures, %d left out", len(f.Measures), len(f.Left))
 	}
 }

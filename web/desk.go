@@ -48,6 +48,10 @@ type Desk interface {
 	Clock() time.Time
 	// Findings is every question with its answer.
 	Findings(ctx context.Context, name string) (*study.Findings, error)
+	// Checked is Findings with the checks of every model.
+	Checked(ctx context.Context, name string) (*study.Findings, error)
+	// WhatIf is the findings by another analysis than the plan's; it stores nothing.
+	WhatIf(ctx context.Context, name string, a study.Alternative) (*study.Findings, error)
 	// Report is everything that the report says.
 	Report(ctx context.Context, name string) (*study.Report, error)
 }

@@ -249,37 +249,69 @@ func (d *fakeDesk) Trace(_ context.Context, name, dropID string) (*study.TraceVi
 	return nil, problem.New(problem.NotFound, "drop "+dropID, "the study has no such drop")
 }
 
-func (d *fakeDesk) observations() []compare.Observation {
-	var obs []compare.Observation
-	for _, drop := range d.study.Counting() {
-		c, _ := d.study.Condition(drop.Specimen)
-		obs = append(obs, compare.Observation{Specimen: drop.Specimen, Condition: c, Fall: drop.Fall, Value: float64(d.readings[drop.ID].PeakForce)})
-	}
-	return obs
+func (d *fakeDesk) Findings(ctx context.Context, name string) (*study.Findings, error) {
+	return d.by(name, d.study.Plan.Analysis, campaign.Margin{})
 }
 
-func (d *fakeDesk) Findings(_ context.Context, name string) (*study.Findings, error) {
+func (d *fakeDesk) Checked(ctx context.Context, name string) (*study.Findings, error) {
+	f, err := d.Findings(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	f.Measures[0].Models[0].Checks, err = f.Measures[0].Models[0].Analysis.Check()
+	return f, err
+}
+
+func (d *fakeDesk) WhatIf(_ context.Context, name string, a study.Alternative) (*study.Findings, error) {
+	d.done = append(d.done, fmt.Sprintf("what if %+v", a))
+	switch a.Margin {
+	case "":
+		return d.by(name, a.Rule, campaign.Margin{})
+	case "20 %":
+		return d.by(name, a.Rule, campaign.Margin{Share: 0.2})
+	}
+	return nil, problem.New(problem.Invalid, "margin", "%q has no unit", a.Margin).Hint("write 20 %%")
+}
+
+// by answers the questions by a rule, with another margin where one is given.
+func (d *fakeDesk) by(name string, rule campaign.AnalysisRule, margin campaign.Margin) (*study.Findings, error) {
 	if err := d.known(name); err != nil {
 		return nil, err
 	}
-	obs := d.observations()
-	m := study.MeasureTable{Measure: campaign.PeakForce, Observations: obs}
-	var err error
-	if m.Cells, err = compare.Table(obs, fakeConditions); err != nil {
+	data := compare.Data{Columns: []compare.Column{{Name: "rope"}, {Name: "setting"}}, Measured: []compare.Measured{{Name: "order within the day"}}}
+	for i, drop := range d.study.Counting() {
+		c, _ := d.study.Condition(drop.Specimen)
+		piece, _ := d.study.Plan.Specimen(drop.Specimen)
+		data.Value = append(data.Value, float64(d.readings[drop.ID].PeakForce))
+		data.Specimen, data.Condition, data.Fall = append(data.Specimen, drop.Specimen), append(data.Condition, c), append(data.Fall, compare.FallNumber(drop.Fall))
+		data.Row = append(data.Row, dropTitle(drop))
+		data.Columns[0].Value, data.Columns[1].Value = append(data.Columns[0].Value, piece.Lot), append(data.Columns[1].Value, drop.Setting)
+		data.Measured[0].Value = append(data.Measured[0].Value, float64(i))
+	}
+	a, err := compare.Analyse(data, compare.Ask{
+		Measure: "peak force", Unit: "N", Conditions: fakeConditions, Scale: compare.Log, FallsAs: compare.FallsAs(rule.FallsAs.Word()),
+		Adjust: compare.Adjust(rule.Adjust.Word()), SpreadByCondition: rule.SpreadByCondition, EachFall: true, Margin: compare.Margin{Share: 0.05},
+	})
+	if err != nil {
 		return nil, err
 	}
-	if m.Differences, err = compare.Against(obs, fakeConditions[0], fakeConditions); err != nil {
-		return nil, err
+	f := &study.Findings{
+		Study: d.study, Rule: rule, Method: "The method in words.", Assumptions: []study.Assumption{{Text: "Specimens are independent.", Looked: "order and day"}, {Text: "Falls are missing by chance."}},
+		Measures: []study.MeasureTable{{Measure: campaign.PeakForce, Models: []study.Model{{Measure: campaign.PeakForce, Scale: compare.Log, Analysis: a}}}},
 	}
-	f := &study.Findings{Study: d.study, Method: compare.Method, Measures: []study.MeasureTable{m}}
+	var questions []compare.Question
 	for _, q := range d.study.Plan.Questions {
-		a, err := compare.Put(compare.Question{
-			Name: q.Name, Asks: q.Asks, Measure: string(q.Value), Unit: "N", Condition: q.Compare, Baseline: q.Baseline, Falls: q.Falls, Share: q.Margin.Share,
-		}, obs)
-		if err != nil {
-			return nil, err
+		if margin != (campaign.Margin{}) {
+			q.Margin = margin
 		}
-		f.Answers = append(f.Answers, a)
+		put := compare.Question{Name: q.Name, Asks: q.Asks, Measure: string(q.Value), Unit: "N", Condition: q.Compare, Baseline: q.Baseline, Share: q.Margin.Share}
+		for _, n := range q.Falls {
+			put.Falls = append(put.Falls, compare.FallNumber(n))
+		}
+		questions = append(questions, put)
+	}
+	if f.Answers, err = a.Put(questions); err != nil {
+		return nil, err
 	}
 	f.Left = []study.LeftOut{{Drop: d.study.Drops[20], Measure: campaign.ReboundSpeed, Why: "its trace gives no rebound speed"}}
 	return f, nil

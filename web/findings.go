@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"net/http"
-	"slices"
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
@@ -15,14 +14,19 @@ import (
 
 // findings is the page of answers.
 func (s *server) findings(r *http.Request) (answer, error) {
-	open, err := s.open(r.Context(), r.PathValue("name"), "Findings", "findings")
+	name := r.PathValue("name")
+	open, err := s.open(r.Context(), name, "Findings", "findings")
 	if err != nil {
 		return answer{}, err
 	}
 	if open.findings == nil {
 		return answer{}, inFrame{open.tooFew, open.frame}
 	}
-	o, f := open.overview, open.findings
+	f, err := s.desk.Checked(r.Context(), name)
+	if err != nil {
+		return answer{}, err
+	}
+	o := open.overview
 	view := findings.View{Frame: open.frame, Findings: f, Overview: o, Path: studyPath(o.Study.Plan.Name), Counting: count(o).counting}
 	names := conditionNames(&o.Study.Plan)
 	for i, a := range f.Answers {
@@ -32,7 +36,14 @@ func (s *server) findings(r *http.Request) (answer, error) {
 		})
 	}
 	for _, m := range f.Measures {
-		view.Measures = append(view.Measures, measureView(m, names, o.Study.Plan.Invented))
+		measure := findings.Measure{Measure: m.Measure}
+		for _, model := range m.Models {
+			measure.Models = append(measure.Models, modelView(model, names, o.Study.Plan.Invented))
+		}
+		view.Measures = append(view.Measures, measure)
+	}
+	if view.WhatIf, err = s.whatIf(r, o); err != nil {
+		return answer{}, err
 	}
 	return page(r.Context(), findings.Page(view))
 }
@@ -53,19 +64,28 @@ func effectPicture(a compare.Answer, names []string, invented bool) frame.Pictur
 	if a.Verdict == compare.NoClaim {
 		return frame.Picture{}
 	}
-	return drawn(520, 170, invented, func(c figure.Canvas) *figure.Scene { return figure.Effect(a, names, c) })
+	return drawn(halfFigure, 170, invented, func(c figure.Canvas) *figure.Scene { return figure.Effect(a, names, c) })
 }
 
-func measureView(m study.MeasureTable, names []string, invented bool) findings.Measure {
-	v := findings.Measure{MeasureTable: m}
-	for _, c := range m.Cells {
-		if !slices.Contains(v.Falls, c.Fall) {
-			v.Falls = append(v.Falls, c.Fall)
-		}
+func modelView(model study.Model, names []string, invented bool) findings.Model {
+	v, m := findings.Model{Model: model}, model.Measure
+	if model.Analysis == nil {
+		return v
 	}
-	slices.Sort(v.Falls)
-	v.Picture = drawn(wideFigure, 400, invented, func(c figure.Canvas) *figure.Scene {
-		return figure.ForceByFall(m.Measure, names, m.Cells, c)
+	v.ByFall = drawn(wideFigure, 400, invented, func(c figure.Canvas) *figure.Scene {
+		return figure.ForceByFall(m, names, model.Analysis.Means, c)
+	})
+	v.Effects = drawn(wideFigure, 0, invented, func(c figure.Canvas) *figure.Scene {
+		return figure.Effects(figure.ComparisonsOf(m, model.Analysis), names, c)
+	})
+	if model.Checks == nil {
+		return v
+	}
+	v.Residuals = drawn(halfFigure, 300, invented, func(c figure.Canvas) *figure.Scene {
+		return figure.Residuals(model.Checks.Residuals, names, model.Scale, figure.UnitOf(m), c)
+	})
+	v.Quantiles = drawn(halfFigure, 300, invented, func(c figure.Canvas) *figure.Scene {
+		return figure.Quantiles(model.Checks.Residuals, names, c)
 	})
 	return v
 }

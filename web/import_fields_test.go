@@ -176,7 +176,7 @@ func TestQuoted(t *testing.T) {
 		{"a.csv:1", "", "gr\xf6\xdfe", "größe"},
 		{"a.csv:1", "", long, long[:mostQuoted] + "…"},
 	} {
-		if got := quoted(p(c.where), c.packed, []byte(c.data))[0].Quote; got != c.want {
+		if got := quoted(p(c.where), c.packed, pendingFile{data: []byte(c.data)})[0].Quote; got != c.want {
 			t.Errorf("%s of %.20q: %q, want %q", c.where, c.data, got, c.want)
 		}
 	}

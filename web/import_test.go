@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"log/slog"
 	"math"
+	"io"
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
@@ -66,10 +67,17 @@ func comma(v float64, decimals int) string {
 
 // send posts a form with a file.
 func sendFile(h http.Handler, path, name string, data []byte, header ...string) *httptest.ResponseRecorder {
+	return sendFiles(h, path, [][3]string{{"file", name, string(data)}}, header...)
+}
+
+// sendFiles sends several, each with the name of its field and its own.
+func sendFiles(h http.Handler, path string, files [][3]string, header ...string) *httptest.ResponseRecorder {
 	var b bytes.Buffer
 	form := multipart.NewWriter(&b)
-	part, _ := form.CreateFormFile("file", name)
-	part.Write(data)
+	for _, f := range files {
+		part, _ := form.CreateFormFile(f[0], f[1])
+		io.WriteString(part, f[2])
+	}
 	form.Close()
 	r := httptest.NewRequest(http.MethodPost, path, &b)
 	r.Header.Set("Content-Type", form.FormDataContentType())
@@ -259,11 +267,11 @@ func TestPending(t *testing.T) {
 			t.Errorf("waiting are %v with %d bytes counted of %d, want %v", got, p.bytes, total, want)
 		}
 	}
-	p.put("a", "a.csv", []byte("1234"))
-	p.put("b", "b.csv", []byte("1234"))
-	p.put("a", "other.csv", []byte("1234"))
+	p.put(pendingFile{sha256: "a", name: "a.csv", data: []byte("1234")})
+	p.put(pendingFile{sha256: "b", name: "b.csv", data: []byte("1234")})
+	p.put(pendingFile{sha256: "a", name: "other.csv", data: []byte("1234")})
 	has("b", "a")
-	p.put("c", "c.csv", []byte("1234")) // b has waited longest
+	p.put(pendingFile{sha256: "c", name: "c.csv", data: []byte("1234")}) // b has waited longest
 	has("a", "c")
 	if f, err := p.get("a"); err != nil || f.name != "other.csv" {
 		t.Errorf("%+v, %v", f, err)
@@ -277,7 +285,7 @@ func TestPending(t *testing.T) {
 		t.Errorf("a still waits: %v", err)
 	}
 	has("c")
-	p.put("d", "d.csv", []byte("12345678901234")) // larger than all: it waits alone
+	p.put(pendingFile{sha256: "d", name: "d.csv", data: []byte("12345678901234")}) // larger than all: it waits alone
 	has("d")
 	p.forget("d")
 	has()

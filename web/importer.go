@@ -52,29 +52,35 @@ func (s *server) upload(r *http.Request) (answer, error) {
 	if _, err := s.desk.Overview(r.Context(), r.PathValue("name")); err != nil {
 		return answer{}, err
 	}
-	name, data, recipe, err := readUpload(r, s.pending.largest)
+	file, recipe, err := readUpload(r, s.pending.largest)
 	if err != nil {
 		return answer{}, err
 	}
-	sum := sha256.Sum256(data)
-	id := hex.EncodeToString(sum[:])
-	s.pending.put(id, name, data)
+	sum := sha256.Sum256(file.data)
+	file.sha256 = hex.EncodeToString(sum[:])
+	s.pending.put(file)
 	query := url.Values{}
 	if recipe != "" {
 		query.Set("recipe", recipe)
 	}
-	return answer{to: address(importPath(r.PathValue("name"))+"/"+id, query.Encode())}, nil
+	return answer{to: address(importPath(r.PathValue("name"))+"/"+file.sha256, query.Encode())}, nil
 }
 
-// readUpload reads the form with the file, never more of it than may be.
-func readUpload(r *http.Request, most int) (name string, data []byte, recipe string, err error) {
-	refuse := func(format string, args ...any) error {
-		return problem.New(problem.Invalid, "file", format, args...).In("nothing was taken in")
-	}
-	r.Body = http.MaxBytesReader(nil, r.Body, int64(most)+mostForm)
+// mostSideCar is how many bytes a side-car may have: it has four keys.
+const mostSideCar = 64 << 10
+
+// refuseUpload makes a Problem about what was sent.
+func refuseUpload(format string, args ...any) *problem.Problem {
+	return problem.New(problem.Invalid, "file", format, args...).In("nothing was taken in")
+}
+
+// readUpload reads the form with the file and perhaps its side-car, never more of
+// them than may be.
+func readUpload(r *http.Request, most int) (file pendingFile, recipe string, err error) {
+	r.Body = http.MaxBytesReader(nil, r.Body, int64(most)+mostForm+mostSideCar)
 	form, err := r.MultipartReader()
 	if err != nil {
-		return "", nil, "", refuse("what was sent is no form with a file")
+		return file, "", refuseUpload("what was sent is no form with a file")
 	}
 	for {
 		part, err := form.NextPart()
@@ -82,39 +88,55 @@ func readUpload(r *http.Request, most int) (name string, data []byte, recipe str
 			break
 		}
 		if err != nil {
-			return "", nil, "", tooLong(err, refuse)
+			return file, "", tooLong(err)
+		}
+		limit := map[string]int{"file": most, "side-car": mostSideCar, "recipe": 1024}[part.FormName()]
+		data, err := io.ReadAll(io.LimitReader(part, int64(limit)+1))
+		if err != nil {
+			return file, "", tooLong(err)
 		}
 		switch part.FormName() {
 		case "file":
-			name = fileName(part.FileName())
-			if data, err = io.ReadAll(io.LimitReader(part, int64(most)+1)); err != nil {
-				return "", nil, "", tooLong(err, refuse)
-			}
 			if len(data) > most {
-				return "", nil, "", tooLong(&http.MaxBytesError{}, refuse)
+				return file, "", tooLong(&http.MaxBytesError{})
+			}
+			file.name, file.data = fileName(part.FileName()), data
+		case "side-car":
+			if len(data) > mostSideCar {
+				return file, "", refuseUpload("the side-car is larger than %d kB", mostSideCar>>10).
+					Hint("it is a short text, FILE.wav.toml beside FILE.wav, with the lines full_scale = 20.0 and unit = %q", "kN")
+			}
+			if len(data) > 0 {
+				file.sideCarName, file.sideCar = fileName(part.FileName()), string(data)
 			}
 		case "recipe":
-			text, err := io.ReadAll(io.LimitReader(part, 1024))
-			if err != nil {
-				return "", nil, "", tooLong(err, refuse)
-			}
-			recipe = string(text)
+			recipe = string(data)
 		}
 	}
-	if len(data) == 0 {
-		return "", nil, "", refuse("no file was chosen, or it is empty")
+	if len(file.data) == 0 {
+		return file, "", refuseUpload("no file was chosen, or it is empty")
 	}
-	return name, data, recipe, nil
+	return file, recipe, file.paired()
 }
 
-func tooLong(err error, refuse func(string, ...any) error) error {
+// paired refuses a side-car that is not called after its file, as the command
+// line looks for it.
+func (f pendingFile) paired() error {
+	bare := strings.TrimSuffix(strings.TrimSuffix(f.name, ".gz"), ".zst")
+	if f.sideCarName == "" || f.sideCarName == f.name+".toml" || f.sideCarName == bare+".toml" {
+		return nil
+	}
+	return refuseUpload("%s is not the side-car of %s: that is called %s.toml", f.sideCarName, f.name, bare).
+		Hint("choose the side-car of this file, or give full scale and unit on the next page")
+}
+
+func tooLong(err error) error {
 	var most *http.MaxBytesError
 	if errors.As(err, &most) {
-		err := refuse("the file is larger than the %d MB that a page takes", mostUpload>>20)
-		problem.All(err)[0].Hint("record it from the command line, where files of up to 512 MB are taken")
-		return err
+		return refuseUpload("the file is larger than the %d MB that a page takes", mostUpload>>20).
+			Hint("record it from the command line, where files of up to 512 MB are taken")
 	}
-	return refuse("the file did not arrive whole: %v", err)
+	return refuseUpload("the file did not arrive whole: %v", err)
 }
 
 // fileName is the last part of a name, in one line.
@@ -148,14 +170,15 @@ func (s *server) preview(r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, inFrame{err, open.frame}
 	}
-	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: ask, Setting: settingOf(query)})
+	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: file.beside(ask), Setting: settingOf(query)})
 	if err != nil {
 		return answer{}, inFrame{err, open.frame}
 	}
 	v.Frame.Title = file.name
 	v.Preview, v.Here, v.Recipe = p, v.Path+"/"+file.sha256, query.Get("recipe")
 	v.Seen, v.Changed = corrected(query), query.Has("changed")
-	v.Problems = quoted(problem.All(p.Refused), p.Layout.Packed, file.data)
+	v.SideCar = file.sideCarName
+	v.Problems = quoted(problem.All(p.Refused), p.Layout.Packed, file)
 	v.Fields = fields(p, query)
 	v.Parts = previewParts(v.Here, p, query)
 	v.Drop = dropForm(open.overview.Study, p.Setting, s.desk.Clock(), query)

@@ -11,6 +11,9 @@ import (
 	"fallwright.example/web/page/overlay"
 )
 
+// overlayHeight is that of the wide picture, in px.
+const overlayHeight = 420
+
 // overlay is the traces that the address names, over each other.
 func (s *server) overlay(r *http.Request) (answer, error) {
 	name := r.PathValue("name")
@@ -24,6 +27,7 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 	}
 	p := &o.Study.Plan
 	v := overlay.View{Frame: open.frame, Traces: studyPath(name) + "/traces"}
+	pick, picked := r.URL.Query().Get("pick"), -1
 	var traces []figure.OverlayTrace
 	for _, row := range o.Rows {
 		v.Rows = append(v.Rows, overlay.Row{
@@ -31,7 +35,11 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 			Drawn: row.Trace != nil, Void: row.Drop.Void != nil, Reading: row.Reading,
 		})
 		if row.Trace != nil {
-			v.Rows[len(v.Rows)-1].Of = strconv.Itoa(len(traces))
+			at := &v.Rows[len(v.Rows)-1]
+			at.Of, at.ID = strconv.Itoa(len(traces)), row.Drop.ID
+			if row.Drop.ID == pick {
+				picked, at.Picked = len(traces), true
+			}
 			t := figure.OverlayTrace(*row.Trace)
 			if t.Condition == "" {
 				t.Condition = "trials and checks"
@@ -40,9 +48,18 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 		}
 	}
 	names := conditionsOf(o, p)
-	v.Picture = drawn(wideFigure, 420, p.Invented, func(c figure.Canvas) *figure.Scene {
-		return figure.OverlayChosen(names, traces, c)
+	v.Picture = drawn(wideFigure, overlayHeight, p.Invented, func(c figure.Canvas) *figure.Scene {
+		return figure.OverlayPicked(names, traces, picked, c)
 	})
+	v.Drops = r.URL.Query()["drop"]
+	v.Named = figure.OverlayNamed(traces, figure.Canvas{Width: wideFigure, Height: overlayHeight})
+	for i, sample := range figure.OverlayKey(names, traces) {
+		for k := range v.Rows {
+			if v.Rows[k].Of == strconv.Itoa(i) {
+				v.Rows[k].Sample = sample
+			}
+		}
+	}
 	return page(r.Context(), overlay.Page(v))
 }
 

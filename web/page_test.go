@@ -244,12 +244,21 @@ func (d evilDesk) Studies(ctx context.Context) ([]study.Summary, error) {
 }
 
 func (d evilDesk) Findings(ctx context.Context, name string) (*study.Findings, error) {
+	return d.Checked(ctx, name)
+}
+
+func (d evilDesk) Checked(ctx context.Context, name string) (*study.Findings, error) {
 	plain := *d.fakeDesk
 	plain.study = skerryHead().study
-	f, err := plain.Findings(ctx, name)
+	f, err := plain.Checked(ctx, name)
 	if err != nil {
 		return nil, err
 	}
+	model := &f.Measures[0].Models[0]
+	model.Analysis.Said, model.Analysis.Formula, model.Analysis.Notes = d.text, d.text, []string{d.text}
+	model.Checks.Notes, model.Checks.Hidden[0].Said, model.Checks.Specimens[0].Name = []string{d.text}, d.text, d.text
+	model.Checks.Residuals[0].Row, model.Checks.Residuals[0].Outlying = d.text, true
+	f.Assumptions = []study.Assumption{{Text: d.text, Looked: d.text}}
 	f.Study, f.Method, f.Exploratory = d.study, d.text, d.text
 	for i := range f.Answers {
 		f.Answers[i].Sentence, f.Answers[i].Rule, f.Answers[i].Notes = d.text, d.text, []string{d.text}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"fallwright.example/problem"
+	"fallwright.example/trace"
 )
 
 // What may wait between preview and record.
@@ -31,22 +32,31 @@ type pendingFile struct {
 	name   string
 	data   []byte // never changed
 	until  time.Time
+
+	sideCarName, sideCar string // that was sent beside it; empty for none
+}
+
+// beside puts the file's side-car into an Ask.
+func (f pendingFile) beside(ask trace.Ask) trace.Ask {
+	ask.SideCarName, ask.SideCar = f.sideCarName, f.sideCar
+	return ask
 }
 
 func newPending() *pending { return &pending{now: time.Now, largest: mostUpload, most: mostPending} }
 
 // put takes a file in and makes room for it. The same bytes again are one file
-// under the newer name.
-func (p *pending) put(sha256, name string, data []byte) {
+// under the newer name, with the newer side-car.
+func (p *pending) put(in pendingFile) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.drop(func(f pendingFile) bool { return f.sha256 == sha256 || p.now().After(f.until) })
-	for len(p.files) > 0 && p.bytes+len(data) > p.most {
+	p.drop(func(f pendingFile) bool { return f.sha256 == in.sha256 || p.now().After(f.until) })
+	for len(p.files) > 0 && p.bytes+len(in.data) > p.most {
 		oldest := p.files[0].sha256
 		p.drop(func(f pendingFile) bool { return f.sha256 == oldest })
 	}
-	p.files = append(p.files, pendingFile{sha256, name, data, p.now().Add(pendingFor)})
-	p.bytes += len(data)
+	in.until = p.now().Add(pendingFor)
+	p.files = append(p.files, in)
+	p.bytes += len(in.data)
 }
 
 // get gives a file back, and lets it wait longer. NotFound when it has gone.

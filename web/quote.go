@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"regexp"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	"fallwright.example/problem"
@@ -14,17 +15,22 @@ const mostQuoted = 160
 
 var lineWhere = regexp.MustCompile(`:(\d+)(?::\d+)?$`)
 
-// quoted gives problems that name a line of the file the line itself. Files that
-// are packed or not written in 8-bit characters are not quoted.
-func quoted(problems []*problem.Problem, packed string, data []byte) []*problem.Problem {
-	if packed != "" || bytes.IndexByte(data[:min(len(data), 4096)], 0) >= 0 {
-		return problems
-	}
+// quoted gives problems that name a line of the file, or of its side-car, the
+// line itself. Files that are packed or not written in 8-bit characters are not
+// quoted.
+func quoted(problems []*problem.Problem, packed string, file pendingFile) []*problem.Problem {
+	closed := packed != "" || bytes.IndexByte(file.data[:min(len(file.data), 4096)], 0) >= 0
 	out := make([]*problem.Problem, len(problems))
 	for i, p := range problems {
 		one := *p
 		if found := lineWhere.FindStringSubmatch(p.Where); found != nil && p.Quote == "" {
 			no, _ := strconv.Atoi(found[1])
+			data := file.data
+			if beside := file.sideCarName != "" && strings.HasPrefix(p.Where, file.sideCarName+":"); beside {
+				data = []byte(file.sideCar)
+			} else if closed {
+				data = nil
+			}
 			if line, ok := lineOf(data, no); ok {
 				one.Quote = line
 			}

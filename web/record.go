@@ -62,7 +62,7 @@ func (s *server) readable(r *http.Request, open *opened, ask trace.Ask) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: ask, Setting: settingOf(r.PostForm)})
+	p, err := s.desk.Preview(r.Context(), r.PathValue("name"), study.Upload{Name: file.name, Data: file.data, Ask: file.beside(ask), Setting: settingOf(r.PostForm)})
 	if err != nil || p.Refused == nil {
 		return err
 	}
@@ -108,6 +108,7 @@ func (s *server) recordDrop(r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, inFrame{err, open.frame}
 	}
+	ask = file.beside(ask)
 	drop, _, err = s.desk.AddDrop(r.Context(), name, study.Release{Drop: drop, Trace: file.data, Name: file.name, Ask: &ask})
 	if err != nil {
 		return answer{}, inFrame{err, open.frame}

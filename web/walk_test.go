@@ -100,7 +100,7 @@ func (b *tab) imports() {
 	if err := os.WriteFile(file, csv(3600, int(b.width)+len(b.name)), 0o600); err != nil {
 		b.Fatal(err)
 	}
-	b.do(chromedp.SetUploadFiles(chromedp.CSS(`input[type="file"]`), []string{file}))
+	b.do(chromedp.SetUploadFiles(chromedp.CSS(`input[name="file"]`), []string{file}))
 	if _, err := chromedp.RunResponse(b.ctx, chromedp.Click(chromedp.CSS(".upload button"))); err != nil {
 		b.Fatal(err)
 	}

@@ -129,7 +129,7 @@ func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Finding
 	if err := desk.Deviate(ctx, plan.Name, demo.Deviation, demoBy); err != nil {
 		return nil, "", err
 	}
-	findings, err := desk.Findings(ctx, plan.Name)
+	findings, err := desk.Checked(ctx, plan.Name)
 	if err != nil {
 		return nil, "", err
 	}

@@ -38,7 +38,7 @@ func TestMisuse(t *testing.T) {
 		{"compare -json", "-json: there is no such flag\nhint: flags are words here, with two hyphens: --json\nhint: fallwright compare --help lists what it takes"},
 		{"compare --book", "--book: it is given without a value\nhint: write --book FILE\nhint: fallwright compare --help lists what it takes"},
 		{"compare --json=maybe", "--json: \"maybe\" is neither true nor false\nhint: write --json alone, or leave it out\nhint: fallwright compare --help lists what it takes"},
-		{"compare wet", "fallwright compare: it takes flags and nothing else, and \"wet\" is given\nhint: fallwright compare --help lists what it takes"},
+		{"compare wet", "--value: it is not said which column has the values\nhint: write --value COLUMN, or --wide COLUMNS where they stand beside each other\nhint: fallwright compare --help lists what it takes"},
 		{"plan", "fallwright plan: it takes STUDY.toml, and nothing is given\nhint: fallwright plan --help lists what it takes"},
 		{"book weigh A 212 g", "fallwright book weigh: it takes SPECIMEN MASS, and 3 words are given\nhint: a name or a text with spaces needs quotes\nhint: fallwright book weigh --help lists what it takes"},
 		{"book void A/1 --loaded", "fallwright book void: --because is missing\nhint: write --because REASON\nhint: fallwright book void --help lists what it takes"},

@@ -41,6 +41,16 @@ func (c Contrast) Interval(level float64) (lower, upper float64) {
 	return c.Estimate - h, c.Estimate + h
 }
 
+// Greater is the one-sided p: the chance of a T as large or larger when the
+// contrast is zero.
+func (c Contrast) Greater() float64 {
+	if both := studentBeyond(c.T, c.DF); c.T < 0 {
+		return 1 - both/2
+	} else {
+		return both / 2
+	}
+}
+
 // FTest is a test of m contrasts at once.
 type FTest struct {
 	F        float64 // scaled by Scaling

@@ -252,54 +252,21 @@ func Difference(a, b []float64) []float64 {
 	return out
 }
 
-// Test gives the contrasts of the type III hypothesis of a term: its effect is
-// zero in the coding in which the levels of every factor sum to zero, which is
-// the effect averaged over the levels of the other factors, each counting
-// alike, with covariates at zero. With Y the matrix in that coding, Xβ = Yη and
-// the contrasts are the term's rows of η = (Y'Y)⁻¹Y'X·β, [SearleSpeedMilliken1980]
-// for the averages.
+// Test gives the contrasts of the type III hypothesis of a term; see Hypothesis.
 //
 // It returns ErrRange for a term that is not there, and ErrNotEstimable when
 // cells without a row leave the hypothesis without a meaning of its own.
 func (d *Design) Test(term string) ([][]float64, error) {
-	t := slices.Index(d.Terms, term)
-	if t < 0 {
-		return nil, fmt.Errorf("%w: no term is named %q", ErrRange, term)
-	}
-	n, p := d.X.Dims()
-	y := mat.NewDense(n, p, nil)
-	for i := range n {
-		y.SetRow(i, d.row(func(q part, c int) float64 {
-			if q.factor != nil && q.factor.Code[i] == 0 {
-				return -1
-			}
-			return q.value(i, c)
-		}))
-	}
-	b, err := newBasis(y)
+	out, err := d.Hypothesis(term)
 	if err != nil {
 		return nil, err
 	}
-	if b.p < p {
+	b, err := newBasis(d.X)
+	if err != nil {
+		return nil, err
+	}
+	if b.p < len(d.Names) {
 		return nil, fmt.Errorf("%w: cells without a row, so that term %q has no test apart from the others; test contrasts", ErrNotEstimable, term)
-	}
-	eta := mat.NewDense(p, p, nil)
-	for j := range p {
-		column := b.project(mat.Col(nil, j, d.X))
-		b.solve(column)
-		eta.SetCol(j, column)
-	}
-	var out [][]float64
-	for k := range p {
-		if d.Of[k] == t {
-			row := mat.Row(nil, k, eta)
-			for j, v := range row { // rounding, at codes of −1, 0 and 1
-				if v < 1e-12 && v > -1e-12 {
-					row[j] = 0
-				}
-			}
-			out = append(out, row)
-		}
 	}
 	return out, nil
 }

@@ -73,6 +73,9 @@ func (f *frame) fit(e engine, y, start []float64) (*Fit, error) {
 	}
 	e.response(rest)
 	s := newSearch(f, e)
+	if f.theta+f.groups == 1 {
+		start = []float64{} // nothing to search for
+	}
 	before := e.evaluated()
 	thorough := start == nil && f.large == nil // with many levels there is one minimum
 	if start == nil {

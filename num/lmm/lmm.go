@@ -70,7 +70,7 @@ type Model struct {
 	Y      []float64
 	X      mat.Matrix // n by p; Variables.Design makes one
 	Names  []string   // of the columns of X
-	Random []Term     // at least one
+	Random []Term     // none: least squares, weighted where there is a Spread
 	Spread *Spread    // nil: one residual spread
 }
 

@@ -293,7 +293,7 @@ func TestRefusals(t *testing.T) {
 		"negative level":       {func(m *lmm.Model) { m.Random[0].Level[0] = -1 }, lmm.ErrRange},
 		"the same term twice":  {func(m *lmm.Model) { m.Random = append(m.Random, m.Random[0]) }, lmm.ErrConfounded},
 		"term in the fixed":    {func(m *lmm.Model) { halfOf(m) }, lmm.ErrConfounded},
-		"no random term":       {func(m *lmm.Model) { m.Random = nil }, lmm.ErrShape},
+		"no fixed effects":     {func(m *lmm.Model) { m.X = nil }, lmm.ErrShape},
 		"slope without spread": {func(m *lmm.Model) { m.Random[0].Slope = make([]float64, len(m.Y)) }, lmm.ErrNoSpread},
 		"a group of one row": {func(m *lmm.Model) {
 			m.Spread = &lmm.Spread{Groups: []string{"a", "b"}, Group: make([]int, len(m.Y))}

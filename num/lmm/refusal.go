@@ -35,8 +35,8 @@ func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 // check refuses a model whose parts do not fit each other.
 func (m Model) check() error {
 	n := len(m.Y)
-	if m.X == nil || len(m.Random) == 0 {
-		return fmt.Errorf("%w: a mixed model needs fixed effects and at least one random term", ErrShape)
+	if m.X == nil {
+		return fmt.Errorf("%w: a model needs fixed effects", ErrShape)
 	}
 	rows, p := m.X.Dims()
 	if rows != n || p != len(m.Names) || p == 0 {

@@ -99,7 +99,7 @@ func startBrowser(t *testing.T) context.Context {
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("chromium does not start: %v", err)
 	}
-	timed, done := context.WithTimeout(ctx, time.Minute)
+	timed, done := context.WithTimeout(ctx, 3*time.Minute)
 	t.Cleanup(done)
 	return timed
 }

@@ -196,42 +196,74 @@ func overviewOf(s *campaign.Study, rows []study.DropRow) study.Overview {
 
 func fixtureFindings(t testing.TB, s *campaign.Study, rows []study.DropRow) study.Findings {
 	t.Helper()
-	f := study.Findings{Study: s, Method: compare.Method}
-	m := study.MeasureTable{Measure: campaign.PeakForce}
+	f := study.Findings{
+		Study: s, Rule: campaign.AnalysisRule{Adjust: campaign.Holm}, Method: "A mixed model takes all falls together, by a rule of 5 %.",
+		Assumptions: []study.Assumption{{Text: "Specimens are independent.", Looked: "order and day"}, {Text: "Falls are missing by chance."}},
+		Answers:     make([]compare.Answer, len(s.Plan.Questions)),
+	}
+	data := compare.Data{Columns: []compare.Column{{Name: "rope"}, {Name: "setting"}}}
 	for _, row := range rows {
 		switch {
 		case row.Drop.Kind != campaign.Fall || row.Drop.Void != nil:
 		case row.Reading == nil:
 			f.Left = append(f.Left, study.LeftOut{Drop: row.Drop, Measure: campaign.PeakForce, Why: "no trace was recorded"})
 		default:
-			m.Observations = append(m.Observations, compare.Observation{
-				Specimen: row.Drop.Specimen, Condition: row.Condition, Fall: row.Drop.Fall, Value: float64(row.Reading.PeakForce),
-			})
+			piece, _ := s.Plan.Specimen(row.Drop.Specimen)
+			data.Value = append(data.Value, float64(row.Reading.PeakForce))
+			data.Specimen, data.Condition = append(data.Specimen, row.Drop.Specimen), append(data.Condition, row.Condition)
+			data.Fall, data.Row = append(data.Fall, compare.FallNumber(row.Drop.Fall)), append(data.Row, dropName(row.Drop))
+			data.Columns[0].Value, data.Columns[1].Value = append(data.Columns[0].Value, piece.Lot), append(data.Columns[1].Value, "standard")
 		}
 	}
-	var names []string
-	for _, c := range made {
-		names = append(names, c.name)
-	}
-	var err error
-	if m.Cells, err = compare.Table(m.Observations, names); err != nil {
-		t.Fatal(err)
-	}
-	if m.Differences, err = compare.Against(m.Observations, "dry", names); err != nil {
-		t.Fatal(err)
+	m := study.MeasureTable{Measure: campaign.PeakForce}
+	for _, on := range []compare.Scale{compare.Log, compare.Linear} {
+		m.Models = append(m.Models, fixtureModel(t, &f, data, on))
 	}
 	f.Measures = []study.MeasureTable{m}
-	for _, q := range s.Plan.Questions {
-		a, err := compare.Put(compare.Question{
-			Name: q.Name, Asks: q.Asks, Measure: string(q.Value), Unit: q.Value.Unit(), Condition: q.Compare, Baseline: q.Baseline,
-			Falls: q.Falls, Share: q.Margin.Share, Amount: q.Margin.Amount,
-		}, m.Observations)
-		if err != nil {
-			t.Fatal(err)
-		}
-		f.Answers = append(f.Answers, a)
-	}
 	return f
+}
+
+// fixtureModel fits on one scale and answers the questions that are put on it.
+func fixtureModel(t testing.TB, f *study.Findings, data compare.Data, on compare.Scale) study.Model {
+	t.Helper()
+	ask := compare.Ask{Measure: "peak force", Unit: "N", Scale: on, Adjust: compare.Holm, EachFall: true, Margin: compare.Margin{Share: 0.05}}
+	if on == compare.Linear {
+		ask.Margin = compare.Margin{Amount: 150}
+	}
+	for _, c := range made {
+		ask.Conditions = append(ask.Conditions, c.name)
+	}
+	a, err := compare.Analyse(data, ask)
+	if err != nil {
+		t.Fatal(err)
+	}
+	checks, err := a.Check()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var questions []compare.Question
+	var places []int
+	for i, q := range f.Study.Plan.Questions {
+		if (q.Margin.Share > 0) != (on == compare.Log) {
+			continue
+		}
+		put := compare.Question{
+			Name: q.Name, Asks: q.Asks, Measure: string(q.Value), Unit: q.Value.Unit(), Condition: q.Compare, Baseline: q.Baseline,
+			Share: q.Margin.Share, Amount: q.Margin.Amount,
+		}
+		for _, n := range q.Falls {
+			put.Falls = append(put.Falls, compare.FallNumber(n))
+		}
+		questions, places = append(questions, put), append(places, i)
+	}
+	answers, err := a.Put(questions)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, i := range places {
+		f.Answers[i] = answers[k]
+	}
+	return study.Model{Measure: campaign.PeakForce, Scale: on, Analysis: a, Checks: checks}
 }
 
 // overlayOf makes traces of one fall: a half sine with its bounce.

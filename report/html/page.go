@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"fallwright.example/campaign"
-	"fallwright.example/compare"
 	"fallwright.example/figure"
 	"fallwright.example/study"
 )
@@ -47,6 +46,7 @@ var (
 	overlaysChapter   = chapter{"traces", "Traces laid over each other"}
 	readingsChapter   = chapter{"readings", "Readings"}
 	leftChapter       = chapter{"left-out", "Left out, and why"}
+	modelsChapter     = chapter{"models", "Models and checks"}
 	methodChapter     = chapter{"method", "Method"}
 	limitsChapter     = chapter{"limits", "Safety and limits"}
 	originChapter     = chapter{"origin", "Where the numbers come from"}
@@ -54,7 +54,7 @@ var (
 
 var chapters = []chapter{
 	findingsChapter, questionsChapter, planChapter, deviationsChapter, specimensChapter, tablesChapter,
-	effectsChapter, overlaysChapter, readingsChapter, leftChapter, methodChapter, limitsChapter, originChapter,
+	effectsChapter, overlaysChapter, readingsChapter, leftChapter, modelsChapter, methodChapter, limitsChapter, originChapter,
 }
 
 func (p *page) title() string {
@@ -230,39 +230,6 @@ func orMissing(s string) string {
 		return figure.Missing
 	}
 	return s
-}
-
-// difference finds a condition's difference to the baseline at a fall.
-func difference(m study.MeasureTable, condition string, fall int) (compare.Difference, bool) {
-	for _, d := range m.Differences {
-		if d.Condition == condition && d.Fall == fall {
-			return d, true
-		}
-	}
-	return compare.Difference{}, false
-}
-
-// group is the cells of one condition.
-type group struct {
-	condition string
-	cells     []compare.Cell
-}
-
-// groups has every condition of the plan, those without a fall too, and then
-// any that only the cells have.
-func (p *page) groups(m study.MeasureTable) []group {
-	all := make([]group, len(p.names))
-	for i, n := range p.names {
-		all[i].condition = n
-	}
-	for _, c := range m.Cells {
-		i := slices.IndexFunc(all, func(g group) bool { return g.condition == c.Condition })
-		if i < 0 {
-			i, all = len(all), append(all, group{condition: c.Condition})
-		}
-		all[i].cells = append(all[i].cells, c)
-	}
-	return all
 }
 
 // rules are the different rules that gave the verdicts.

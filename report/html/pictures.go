@@ -26,9 +26,27 @@ func (p *page) draw(wideHeight, narrowHeight float64, chart func(figure.Canvas) 
 	}
 }
 
-func (p *page) byFall(m study.MeasureTable) picture {
+func (p *page) byFall(model study.Model) picture {
 	return p.draw(400, 300, func(c figure.Canvas) *figure.Scene {
-		return figure.ForceByFall(m.Measure, p.names, m.Cells, c)
+		return figure.ForceByFall(model.Measure, p.names, model.Analysis.Means, c)
+	})
+}
+
+func (p *page) effectsOf(model study.Model) picture {
+	return p.draw(0, 0, func(c figure.Canvas) *figure.Scene {
+		return figure.Effects(figure.ComparisonsOf(model.Measure, model.Analysis), p.names, c)
+	})
+}
+
+func (p *page) residuals(model study.Model) picture {
+	return p.draw(320, 280, func(c figure.Canvas) *figure.Scene {
+		return figure.Residuals(model.Checks.Residuals, p.names, model.Scale, figure.UnitOf(model.Measure), c)
+	})
+}
+
+func (p *page) quantiles(model study.Model) picture {
+	return p.draw(320, 280, func(c figure.Canvas) *figure.Scene {
+		return figure.Quantiles(model.Checks.Residuals, p.names, c)
 	})
 }
 

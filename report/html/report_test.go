@@ -91,22 +91,9 @@ func TestReportTablesHoldTheNumbers(t *testing.T) {
 	for _, e := range named(parse(t, written(t, r)), "tr") {
 		rows = append(rows, strings.Join(strings.Fields(string(e.text)), " "))
 	}
-	m := r.Findings.Measures[0]
 	found := 0
-	for _, c := range m.Cells {
-		row := fmt.Sprintf("%d %d %s %s %s", c.Fall, c.N, figure.KN(c.Mean), figure.Fixed(c.SD/1000, 3), figure.Range(c.Lower/1000, c.Upper/1000, 2))
-		for _, d := range m.Differences {
-			if d.Fall == c.Fall && d.Condition == c.Condition {
-				row += fmt.Sprintf(" %s %s", figure.Signed(d.Percent, 1), figure.Range(d.PercentLower, d.PercentUpper, 1))
-			}
-		}
-		if c.Condition == "dry" {
-			row += " baseline"
-		}
-		if !slices.Contains(rows, row) {
-			t.Errorf("no row %q", row)
-		}
-		found++
+	for _, model := range r.Findings.Measures[0].Models {
+		found += modelRows(t, rows, model)
 	}
 	for _, drop := range r.Overview.Drops {
 		if drop.Reading == nil {
@@ -128,9 +115,36 @@ func TestReportTablesHoldTheNumbers(t *testing.T) {
 		}
 		found++
 	}
-	if found < 30+80+18 {
+	if found < 2*30+80+18 {
 		t.Errorf("only %d rows were looked for", found)
 	}
+}
+
+// modelRows looks for the row of each mean with its difference.
+func modelRows(t *testing.T, rows []string, model study.Model) (found int) {
+	t.Helper()
+	for _, c := range model.Analysis.Means {
+		row := fmt.Sprintf("%s %d %s %s %s", c.Fall, c.N, figure.KN(c.Centre),
+			figure.Range(c.CentreLower/1000, c.CentreUpper/1000, 2), figure.Range(c.NewLower/1000, c.NewUpper/1000, 2))
+		for _, d := range model.Analysis.Against {
+			if d.Fall != c.Fall || d.Condition != c.Condition {
+				continue
+			}
+			if model.Scale == compare.Log {
+				row += fmt.Sprintf(" %s\u202f%% %s", figure.Signed(d.Percent, 1), figure.Range(d.PercentLower, d.PercentUpper, 1))
+			} else {
+				row += fmt.Sprintf(" %s\u202fkN %s", figure.Signed(d.Amount/1000, 2), figure.Range(d.Lower/1000, d.Upper/1000, 2))
+			}
+		}
+		if c.Condition == "dry" {
+			row += " baseline"
+		}
+		if !slices.Contains(rows, strings.Join(strings.Fields(row), " ")) {
+			t.Errorf("no row %q", row)
+		}
+		found++
+	}
+	return found
 }
 
 func TestReportIsAccessible(t *testing.T) {
@@ -244,7 +258,10 @@ func TestReportEscapes(t *testing.T) {
 	r.Overview.Drops[0].Drop.Note = nasty
 	r.Inputs[0].File.Name = nasty
 	r.Findings.Answers[0].Sentence, r.Findings.Answers[0].Question.Condition = nasty, nasty
-	r.Findings.Measures[0].Cells[0].Condition = nasty
+	model := &r.Findings.Measures[0].Models[0]
+	model.Analysis.Means[0].Condition, model.Analysis.Said, model.Analysis.Formula = nasty, nasty, nasty
+	model.Checks.Notes, model.Checks.Specimens[0].Name, model.Checks.Residuals[0].Row = []string{nasty}, nasty, nasty
+	model.Checks.Residuals[0].Outlying = true
 	r.Overlays[0].Traces[0].Condition = nasty
 	page := written(t, r)
 	if strings.Contains(page, "<script") {
@@ -302,12 +319,24 @@ func TestReportOfAnEmptyStudy(t *testing.T) {
 func TestReportOfMissingValues(t *testing.T) {
 	r := fixture(t)
 	nan := math.NaN()
-	for i := range r.Findings.Measures[0].Cells {
-		c := &r.Findings.Measures[0].Cells[i]
-		c.SD, c.SE, c.Lower, c.Upper = nan, nan, nan, nan
+	for _, model := range r.Findings.Measures[0].Models {
+		for i := range model.Analysis.Means {
+			c := &model.Analysis.Means[i]
+			c.SD, c.SE, c.CentreLower, c.CentreUpper, c.NewLower, c.NewUpper = nan, nan, nan, nan, nan, nan
+		}
+		for i := range model.Analysis.Against {
+			model.Analysis.Against[i] = nothingKnown(model.Analysis.Against[i])
+		}
+		for i := range model.Checks.Residuals {
+			model.Checks.Residuals[i].Standardised = nan
+		}
+		for i := range model.Checks.Specimens {
+			model.Checks.Specimens[i].Effect, model.Checks.Specimens[i].Changes[0].Without = nan, nan
+		}
+		model.Analysis.Terms[0].F, model.Analysis.Terms[0].P, model.Analysis.Deviance = nan, nan, nan
 	}
 	for i := range r.Findings.Answers {
-		r.Findings.Answers[i].Difference = compare.Difference{Amount: nan, Percent: nan, PercentLower: nan, PercentUpper: nan, Lower: nan, Upper: nan, Lower90: nan, Upper90: nan, PercentLower90: nan, PercentUpper90: nan}
+		r.Findings.Answers[i].Difference = nothingKnown(r.Findings.Answers[i].Difference)
 	}
 	for i := range r.Overview.Drops {
 		if x := r.Overview.Drops[i].Reading; x != nil {
@@ -321,6 +350,16 @@ func TestReportOfMissingValues(t *testing.T) {
 		if strings.Contains(page[strings.Index(page, "</style>"):], s) {
 			t.Errorf("%s in the report", s)
 		}
+	}
+}
+
+// nothingKnown is a difference of which nothing can be had.
+func nothingKnown(d compare.Difference) compare.Difference {
+	nan := math.NaN()
+	return compare.Difference{
+		Condition: d.Condition, Baseline: d.Baseline, Fall: d.Fall, Amount: nan, SE: nan, DF: nan, Lower: nan, Upper: nan, T: nan, P: nan,
+		PAdjusted: nan, Lower90: nan, Upper90: nan, Percent: nan, PercentLower: nan, PercentUpper: nan, PercentLower90: nan, PercentUpper90: nan,
+		EquivalenceP: nan, EquivalencePAdjusted: nan,
 	}
 }
 

@@ -94,7 +94,7 @@ function showStep(): void {
 const chosenForm = document.querySelector<HTMLFormElement>("form.chosen");
 if (chosenForm) ticks(chosenForm);
 const picture = document.querySelector<HTMLElement>(".picks");
-if (picture) picks(picture, [...document.querySelectorAll<HTMLElement>("tr[data-picks]")]);
+if (picture) picks(picture, [...document.querySelectorAll<HTMLElement>("[data-picks]")]);
 const tools = document.querySelector<HTMLElement>(".tools");
 const opener = document.querySelector<HTMLButtonElement>("[data-keys]");
 const dialog = document.querySelector<HTMLDialogElement>("dialog.keys");

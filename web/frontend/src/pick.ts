@@ -1,6 +1,6 @@
-// An overlay: the row of the table that is pointed at, or that has the focus,
-// picks its line out of the picture. The names beside the lines say the same
-// without this.
+// An overlay: the row of the table or the name in the key that is pointed at, or
+// that has the focus, picks its line out of the picture. The names beside the
+// lines say the same without this, and a name in the key that is pressed.
 
 export function picks(picture: HTMLElement, rows: HTMLElement[]): void {
   const show = (of: string | undefined) => {

@@ -4,15 +4,13 @@ package findings
 
 import (
 	"fmt"
-	"math"
-	"slices"
+	"strings"
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
 	"fallwright.example/figure"
 	"fallwright.example/study"
 	"fallwright.example/web/page/frame"
-	"fallwright.example/web/page/mark"
 )
 
 // View is every question with its answer.
@@ -24,6 +22,7 @@ type View struct {
 	Path     string // of the study
 	Answers  []Answer
 	Measures []Measure
+	WhatIf   WhatIf
 }
 
 // Answer is one answer with its picture.
@@ -33,72 +32,24 @@ type Answer struct {
 	Picture frame.Picture // the difference against the margin
 }
 
-// Measure is one measure's table with its picture.
+// Measure is one measure with its models, the one that most questions ask for
+// first.
 type Measure struct {
-	study.MeasureTable
-	Falls   []int
-	Picture frame.Picture // the measure by fall and condition
+	Measure campaign.Measure
+	Models  []Model
+}
+
+// Model is one model with its pictures; those of a model that could not be
+// fitted are empty.
+type Model struct {
+	study.Model
+	ByFall    frame.Picture // the measure by fall and condition
+	Effects   frame.Picture // every comparison with the baseline
+	Residuals frame.Picture
+	Quantiles frame.Picture
 }
 
 func (v View) plan() *campaign.Plan { return &v.Findings.Study.Plan }
-
-// mean writes a condition's mean at one fall, and below it the spread between
-// specimens.
-func (m Measure) mean(condition string, fall int) (number, below string) {
-	for _, c := range m.Cells {
-		if c.Condition == condition && c.Fall == fall {
-			return figure.UnitOf(m.Measure).Write(c.Mean), spread(m.Measure, c)
-		}
-	}
-	return figure.Missing, ""
-}
-
-// difference writes a condition's difference to the baseline at one fall in per
-// cent, and below it the interval.
-func (m Measure) difference(condition string, fall int) (number, below string) {
-	for _, d := range m.Differences {
-		if d.Condition == condition && d.Fall == fall {
-			limits := figure.Range(d.PercentLower, d.PercentUpper, 1)
-			if limits == figure.Missing {
-				limits = ""
-			}
-			return figure.Signed(d.Percent, 1), limits
-		}
-	}
-	return figure.Missing, ""
-}
-
-func (m Measure) meansSaid() string {
-	return fmt.Sprintf("Mean of the specimens in %s; below it the standard deviation between them and their number.", figure.UnitOf(m.Measure).Name)
-}
-
-func (v View) differencesSaid() string {
-	return fmt.Sprintf("Difference to %s in %%; below it the 95\u202f%% interval, not adjusted for looking at many.", v.plan().BaselineCondition())
-}
-
-// conditions are those of the plan that the measure has a value of.
-func (v View) conditions(m Measure) []mark.Condition {
-	var out []mark.Condition
-	for i, c := range v.plan().Conditions {
-		for _, cell := range m.Cells {
-			if cell.Condition == c.Name {
-				out = append(out, mark.Condition{Place: i, Name: c.Name})
-				break
-			}
-		}
-	}
-	return out
-}
-
-// compared are the conditions of a measure that are not the baseline.
-func (v View) compared(m Measure) []mark.Condition {
-	return slices.DeleteFunc(v.conditions(m), func(c mark.Condition) bool { return c.Name == v.plan().BaselineCondition() })
-}
-
-func (m Measure) heading() string {
-	name := string(m.Measure)
-	return string(name[0]-'a'+'A') + name[1:]
-}
 
 func (v View) counts() string {
 	return fmt.Sprintf("%s of %s, %s that count.",
@@ -109,11 +60,80 @@ func (v View) deviations() int {
 	return len(v.Overview.Departures) + len(v.Findings.Study.Deviations)
 }
 
-// spread writes the standard deviation and the number of specimens under a
-// mean.
-func spread(m campaign.Measure, c compare.Cell) string {
-	if c.N < 2 || math.IsNaN(c.SD) {
-		return fmt.Sprintf("n %d", c.N)
+func capital(text string) string {
+	if text == "" {
+		return text
 	}
-	return fmt.Sprintf("SD %s, n %d", figure.UnitOf(m).Write(c.SD), c.N)
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+func (m Measure) heading() string { return capital(string(m.Measure)) }
+
+// title names a model where its measure has several.
+func (m Model) title() string {
+	if m.Scale == compare.Log {
+		return m.heading() + ", for margins in per cent"
+	}
+	return m.heading() + ", for margins in " + figure.UnitOf(m.Measure).Name
+}
+
+func (m Model) heading() string { return capital(string(m.Measure)) }
+
+// statement is the finding itself, without what would settle it.
+func (a Answer) statement() string {
+	head, _ := a.parts()
+	return head
+}
+
+// settling says what would settle it; empty when it is settled.
+func (a Answer) settling() string {
+	_, rest := a.parts()
+	return rest
+}
+
+// parts cuts a sentence that is not settled after its numbers.
+func (a Answer) parts() (head, rest string) {
+	head, rest, cut := strings.Cut(a.Sentence, "); ")
+	if a.Verdict != compare.NotSettled || !cut {
+		return a.Sentence, ""
+	}
+	return head + ").", capital(rest)
+}
+
+// fact is a number that stands beside an answer, with what it is.
+type fact struct{ name, value, more string }
+
+// facts are the numbers and cross-checks beside an answer.
+func facts(a compare.Answer) []fact {
+	var out []fact
+	d := a.Difference
+	if p := figure.Probability(d.PAdjusted); p != figure.Missing {
+		more := figure.DF(d.DF)
+		if d.P != d.PAdjusted {
+			more += "; p " + figure.Probability(d.P) + " before it is adjusted"
+		}
+		out = append(out, fact{"against no difference", "p " + p, more})
+	}
+	if p := figure.Probability(d.EquivalencePAdjusted); p != figure.Missing {
+		out = append(out, fact{"against the margin", "p " + p, "the larger of two one-sided tests"})
+	}
+	if r := a.Randomisation; r != nil {
+		out = append(out, fact{"specimens dealt anew", "p " + figure.Probability(r.P), dealt(r)})
+	}
+	if c := a.Welch; c != nil {
+		out = append(out, fact{"Welch’s test", "p " + figure.Probability(c.P), "one value a specimen, this question alone; it would say: " + c.Verdict.Word(a.Question.Measure)})
+	}
+	return out
+}
+
+// dealt says how the re-randomisation was done.
+func dealt(r *compare.Randomisation) string {
+	text := fmt.Sprintf("of all %d ways to deal them", r.Arrangements)
+	if !r.Exact {
+		text = fmt.Sprintf("of %d random ways to deal them", r.Arrangements)
+	}
+	if r.Smallest > 0 {
+		text += ", at best " + figure.Probability(r.Smallest)
+	}
+	return text
 }

@@ -26,6 +26,7 @@ type View struct {
 	Most    string // the largest file: "256 MB"
 
 	Preview  *study.Preview
+	SideCar  string // that was sent beside the file; empty for none
 	Here     string // address of this preview, without a query
 	Seen     string // the corrections that the preview shows
 	Changed  bool   // others were typed when it was to be recorded, and nothing was
@@ -119,6 +120,17 @@ func (v View) state() string {
 	return "nothing is recorded yet"
 }
 
+// sideCar says what was sent beside the file.
+func (v View) sideCar() string {
+	switch {
+	case v.SideCar == "":
+		return ""
+	case v.Preview.Layout.Format != "WAV":
+		return " · the side-car " + v.SideCar + " is for WAV files only and was not used"
+	}
+	return " · with the side-car " + v.SideCar
+}
+
 var runOfFlags = regexp.MustCompile(`(--[a-z][a-z-]*(?: [A-Z0-9][^\s,:;]*)?) (--[a-z])`)
 
 var flags = regexp.MustCompile(`--([a-z][a-z-]*)( [A-Z]{2,}\b)?`)
@@ -127,7 +139,7 @@ var flags = regexp.MustCompile(`--([a-z][a-z-]*)( [A-Z]{2,}\b)?`)
 // line's flags.
 func (v View) Words(text string) string {
 	if strings.Contains(text, "write a side-car") {
-		text = "give --full-scale and --unit"
+		text = "or choose the file again, and with it " + strings.TrimPrefix(strings.Replace(text, " beside it", "", 1), "or write ")
 	}
 	text = runOfFlags.ReplaceAllString(text, "$1, $2")
 	return flags.ReplaceAllStringFunc(text, func(flag string) string {

@@ -15,7 +15,7 @@ func TestWords(t *testing.T) {
 		"say which by its number: --force 2":                       "say which by its number: “force column” 2",
 		"say so: --full-scale 20 --unit kN":                        "say so: “force at full scale” 20, “unit of force” kN",
 		"give the logger's sample rate: --rate HZ":                 "give the logger's sample rate: the field “sample rate”",
-		"or write a side-car a.wav.toml beside it, with the lines": "give “force at full scale” and “unit of force”",
+		"or write a side-car a.wav.toml beside it, with the lines": "or choose the file again, and with it a side-car a.wav.toml, with the lines",
 		"say which, and in what unit: --force COLUMN --unit N":     "say which, and in what unit: the field “force column”, “unit of force” N",
 		"say which: --rate 1 or --rate 1000":                       "say which: “sample rate” 1 or “sample rate” 1000",
 		"--full-scale and --unit say so":                           "“force at full scale” and “unit of force” say so",

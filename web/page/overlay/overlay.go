@@ -3,6 +3,10 @@
 package overlay
 
 import (
+	"cmp"
+	"math"
+	"slices"
+
 	"fallwright.example/figure"
 	"fallwright.example/trace"
 	"fallwright.example/web/page/frame"
@@ -15,6 +19,24 @@ type View struct {
 	Traces  string // address of the list
 	Picture frame.Picture
 	Rows    []Row
+	Drops   []string // as the address names them
+	Named   bool     // the wide picture has every name
+}
+
+// key are the rows that are drawn, from the highest peak down, as the names in
+// the picture stand.
+func (v View) key() []Row {
+	drawn := slices.DeleteFunc(slices.Clone(v.Rows), func(r Row) bool { return !r.Drawn })
+	slices.SortStableFunc(drawn, func(a, b Row) int { return cmp.Compare(peak(b), peak(a)) })
+	return drawn
+}
+
+// peak is a trace's peak in N, below all where it has none.
+func peak(r Row) float64 {
+	if r.Reading == nil || math.IsNaN(float64(r.Reading.PeakForce)) {
+		return math.Inf(-1)
+	}
+	return float64(r.Reading.PeakForce)
 }
 
 // Row is one trace with what was read of it.
@@ -23,6 +45,9 @@ type Row struct {
 	Href      string
 	Condition mark.Condition
 	Of        string // what its marks in the picture are named
+	ID        string // of the drop
+	Sample    string // its stroke and mark, a small picture
+	Picked    bool   // drawn over the others
 	Drawn     bool   // false when it has no contact to be laid at
 	Void      bool
 	Reading   *trace.Reading

@@ -1,0 +1,35 @@
+package compare
+
+import (
+	"math"
+	"strings"
+)
+
+// terms fills the table of type III F tests. Where the data leave columns of
+// the design out, no term has a test apart from the others.
+func (a *Analysis) terms() error {
+	a.Terms = []TermTest{}
+	m := a.model
+	for _, term := range m.design.Terms[1:] {
+		t := TermTest{Term: strings.ReplaceAll(term, colon, ":"), F: math.NaN(), DF1: math.NaN(), DF2: math.NaN(), P: math.NaN()}
+		if m.fit != nil && len(m.fit.Dropped) == 0 {
+			l, err := m.hypothesis(term)
+			if err != nil {
+				return err
+			}
+			if f, err := m.fit.FTest(l, a.Ask.DF); err == nil {
+				t.F, t.DF1, t.DF2, t.P = f.F, f.DF1, f.DF2, f.P
+			}
+		}
+		a.Terms = append(a.Terms, t)
+	}
+	return nil
+}
+
+// hypothesis is the contrasts of a term, in lmerTest's form.
+func (m *model) hypothesis(term string) ([][]float64, error) {
+	if len(m.design.Terms) == 2 {
+		return m.fit.Sequential(m.design, term)
+	}
+	return m.design.Hypothesis(term)
+}
