@@ -29,6 +29,8 @@ func (t *take) course(every int) course {
 	if len(t.r.Contacts) > 1 {
 		c.next = t.r.Contacts[1].Start
 	}
+	n := (first.To-first.From)/every + 1
+	c.time, c.force = make([]float64, 0, n), make([]float64, 0, n)
 	for i := first.From; i <= first.To; i += every {
 		last := min(i+every-1, first.To)
 		c.time = append(c.time, (t.rec.Time[i]+t.rec.Time[last])/2)

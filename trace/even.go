@@ -1,9 +1,6 @@
 package trace
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 const (
 	unevenShare = 0.02 // an interval this share off the usual one makes a trace uneven
@@ -23,16 +20,8 @@ type pace struct {
 func paceOf(time []float64) pace {
 	n := len(time)
 	whole := (time[n-1] - time[0]) / float64(n-1)
-	p := pace{rate: 1 / whole, even: true, usual: whole, shortest: math.Inf(1)}
-	for i := 1; i < n; i++ {
-		dt := time[i] - time[i-1]
-		if dt < p.shortest {
-			p.shortest = dt
-		}
-		if dt > p.longest {
-			p.longest = dt
-		}
-	}
+	p := pace{rate: 1 / whole, even: true, usual: whole}
+	p.shortest, p.longest = intervals(time)
 	if p.shortest >= (1-unevenShare)*whole && p.longest <= (1+unevenShare)*whole {
 		return p
 	}
@@ -48,13 +37,40 @@ func paceOf(time []float64) pace {
 	return p
 }
 
+// intervals are the shortest and the longest from one time to the next; the longest
+// is no less than 0.
+func intervals(time []float64) (shortest, longest float64) {
+	var of [bigParts][2]float64
+	for k := range of {
+		of[k][0] = math.Inf(1)
+	}
+	inParts(len(time)-1, func(k, from, to int) {
+		least, most, before := math.Inf(1), 0.0, time[from]
+		for _, now := range time[from+1 : to+1] {
+			dt := now - before
+			if dt < least {
+				least = dt
+			}
+			if dt > most {
+				most = dt
+			}
+			before = now
+		}
+		of[k] = [2]float64{least, most}
+	})
+	shortest = math.Inf(1)
+	for _, o := range of {
+		shortest, longest = math.Min(shortest, o[0]), math.Max(longest, o[1])
+	}
+	return shortest, longest
+}
+
 func medianInterval(time []float64) float64 {
 	d := make([]float64, len(time)-1)
 	for i := range d {
 		d[i] = time[i+1] - time[i]
 	}
-	slices.Sort(d)
-	return d[len(d)/2]
+	return middle(d)
 }
 
 // resample puts values on even times from the first sample on, along straight

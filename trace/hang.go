@@ -13,46 +13,57 @@ const (
 	swingClear = 0.02 // share of m·g, or of the level, by which a swing stands clear
 )
 
-// readSwings looks at the last contact when it does not end, or ends when the mass
-// that hangs still is taken off: it swings on the taut rope and comes to hang.
-func (t *take) readSwings() {
-	n := len(t.r.Contacts)
-	if n == 0 {
-		return
-	}
-	last, still := t.r.Contacts[n-1], stay{}
-	if !last.Open {
-		if last, still = t.hanging(); still.len() == 0 {
+// findSwings looks at the last of the contacts when it does not end, or ends when
+// the mass that hangs still is taken off: it swings on the taut rope and comes to
+// hang.
+func (t *take) findSwings(contacts []Contact) func() {
+	return func() {
+		n := len(contacts)
+		if n == 0 {
 			return
 		}
-		last.To = still.to - 1
+		last, still := contacts[n-1], stay{}
+		if !last.Open {
+			if last, still = t.hanging(contacts); still.len() == 0 {
+				return
+			}
+			last.To = still.to - 1
+		}
+		half := int(swingCalm * t.pace.rate / 2)
+		if half < 1 || last.To-last.From < 8*half {
+			half = 0
+		}
+		force := t.room(calmedRoom)[:last.To+1-last.From]
+		runningMeanInto(force, t.raw[last.From:last.To+1], half)
+		noise := t.zero.noise / math.Sqrt(float64(2*half+1))
+		t.last, t.still = last, still
+		t.swing = swingOf(t.rec.Time[last.From:last.To+1], force, 0, len(force)-1, max(6*noise, swingClear*last.Peak/4), noise)
+		if !(t.swing.decrement > swingSure*t.swing.doubt) {
+			t.swing = swing{}
+		}
 	}
-	half := int(swingCalm * t.pace.rate / 2)
-	if half < 1 || last.To-last.From < 8*half {
-		half = 0
-	}
-	force := t.room(calmedRoom)[:last.To+1-last.From]
-	runningMeanInto(force, t.raw[last.From:last.To+1], half)
-	noise := t.zero.noise / math.Sqrt(float64(2*half+1))
-	t.swing = swingOf(t.rec.Time[last.From:last.To+1], force, 0, len(force)-1, max(6*noise, swingClear*last.Peak/4), noise)
-	if !(t.swing.decrement > swingSure*t.swing.doubt) {
-		t.swing = swing{}
+}
+
+// readSwings fills what the swings and the mass that hangs show.
+func (t *take) readSwings() {
+	if t.last.To == 0 {
+		return
 	}
 	if t.swing.halves > 0 {
 		t.r.LogDecrement, t.r.DampingRatio = Value(t.swing.decrement), Value(t.swing.damping())
 		t.note(Said, "the last %d half swings on the taut rope are at %.4g Hz", t.swing.halves, t.swing.frequency)
 	}
 	if t.set.Mass > 0 && !t.bent() {
-		t.readHang(last, still)
+		t.readHang(t.last, t.still)
 	}
 }
 
 // hanging is the longest stretch in which the mass hangs still before it is taken
 // off, and its contact: blocks of hangBlock that wander by restWander at most,
 // each and in their means, for hangFewest of them.
-func (t *take) hanging() (c Contact, best stay) {
+func (t *take) hanging(contacts []Contact) (c Contact, best stay) {
 	block := max(quietFewest, int(hangBlock*t.pace.rate))
-	for _, contact := range t.r.Contacts {
+	for _, contact := range contacts {
 		run, level := stay{}, 0.0
 		for from := contact.From; from+block <= contact.To; from += block {
 			part := t.raw[from : from+block]

@@ -64,12 +64,15 @@ func TestExtentIsThatOfEachSample(t *testing.T) {
 			}
 			return n
 		}
-		jump := 0.0
+		jump, least := 0.0, math.Inf(1)
 		for i := 1; i < len(x); i++ {
-			jump = max(jump, math.Abs(x[i]-x[i-1]))
+			d := math.Abs(x[i] - x[i-1])
+			if jump = max(jump, d); d > 0 {
+				least = min(least, d)
+			}
 		}
 		low, high := slices.Min(x), slices.Max(x)
-		want := extent{low, high, slices.Index(x, low), slices.Index(x, high), count(low), count(high), jump}
+		want := extent{low, high, slices.Index(x, low), slices.Index(x, high), count(low), count(high), jump, least}
 		if e != want {
 			t.Fatalf("%+v, want %+v of %v", e, want, x)
 		}
@@ -82,7 +85,7 @@ func TestExtentIsThatOfEachSample(t *testing.T) {
 		if got.jump < of.jump || got.jump > of.jump+1e-9 {
 			t.Fatalf("a jump of %v, the samples have %v", got.jump, of.jump)
 		}
-		if got.jump = of.jump; got != of {
+		if got.jump, got.least = of.jump, of.least; got != of {
 			t.Fatalf("scaled %+v, of the scaled samples %+v", got, of)
 		}
 	}

@@ -3,6 +3,7 @@ package trace
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"fallwright.example/num/dsp"
@@ -36,6 +37,8 @@ type take struct {
 	// of the first contact; none when that is cut off
 	firstTop top
 	swing    swing
+	last     Contact    // in which the mass comes to hang, to where it is taken off
+	still    stay       // in which it hangs before that
 	hangs    float64    // s, when the mass hangs: its hang weight is from then
 	rise     [2]float64 // s, where the first contact reaches a tenth and nine tenths of its peak
 	jerk     jerk
@@ -115,13 +118,18 @@ func (t *take) all() (*Reading, *Signal, error) {
 	t.r.SampleRate = Value(t.pace.rate)
 
 	t.setZero()
-	if err := t.smooth(); err != nil {
+	found := ahead(len(t.raw), t.findContacts)
+	err := t.smooth()
+	found()
+	if err != nil {
 		return nil, nil, err
 	}
 	t.readContacts()
+	swings := ahead(len(t.raw), t.findSwings(slices.Clone(t.r.Contacts)))
 	t.readSpeeds()
 	t.readMotion()
 	t.readLoop()
+	swings()
 	t.readSwings()
 	t.readWork()
 	t.judge()

@@ -11,11 +11,15 @@ import (
 // samples fall then decides.
 const laterPeak = 0.002
 
-func (t *take) readContacts() {
+// findContacts fills where the contacts are; readContacts reads them.
+func (t *take) findContacts() {
 	if t.over.span() > 0 {
 		t.r.Contacts = t.find(t.over.high)
-		t.dropHold()
 	}
+}
+
+func (t *take) readContacts() {
+	t.dropHold()
 	if len(t.r.Contacts) == 0 {
 		t.r.Contacts = []Contact{}
 		other := ""

@@ -3,7 +3,6 @@ package trace
 import (
 	"cmp"
 	"math"
-	"slices"
 )
 
 // zero is where the unloaded cell stands in a trace, and which way a pull goes.
@@ -107,8 +106,7 @@ func differenceNoise(force []float64) float64 {
 	for i := 1; i < n-1; i++ {
 		d = append(d, math.Abs(force[i-1]-2*force[i]+force[i+1]))
 	}
-	slices.Sort(d)
-	return d[len(d)/2] / (0.6745 * math.Sqrt(6))
+	return middle(d) / (0.6745 * math.Sqrt(6))
 }
 
 // quietEnd is the first sample that leaves the running mean by more than band.
@@ -274,7 +272,7 @@ func (t *take) setZero() {
 	}
 	t.r.Noise = Value(z.noise * t.scale)
 	t.r.PeakRecorded = Value(t.largestRecorded() * t.scale)
-	t.r.Resolution = Value(resolution(t.rec.Force, 1e-9*t.wide.largest()) * t.scale)
+	t.r.Resolution = Value(t.resolution() * t.scale)
 	t.sayZero()
 	lift := math.Exp(t.set.Edge.Friction * t.set.Edge.Angle)
 	if lift != 1 {
@@ -312,10 +310,12 @@ func (t *take) unload() {
 	z, f := t.zero, t.zero.sign*t.scale
 	t.raw = t.room(rawRoom)
 	if !z.drift.taken {
-		raw := t.raw[:len(t.rec.Force)]
-		for i, v := range t.rec.Force {
-			raw[i] = f * (v - z.tare)
-		}
+		inParts(len(t.raw), func(_, from, to int) {
+			raw := t.raw[from:to]
+			for i, v := range t.rec.Force[from:to] {
+				raw[i] = f * (v - z.tare)
+			}
+		})
 		t.over = t.wide.scaled(z.tare, f)
 		return
 	}
@@ -333,11 +333,15 @@ func (t *take) largestRecorded() float64 {
 }
 
 // resolution is the smallest step between neighbouring values among up to 20 000
-// of the recording: the converter's, or the last digit written. Less than clear
-// is rounding.
-func resolution(force []float64, clear float64) float64 {
-	least := math.Inf(1)
+// of the recording: the converter's, or the last digit written. Less than a
+// billionth of the largest is rounding.
+func (t *take) resolution() float64 {
+	least, clear := math.Inf(1), 1e-9*t.wide.largest()
+	force := t.rec.Force
 	every := max(1, len(force)/20000)
+	if every == 1 && t.wide.least > clear {
+		least, every = t.wide.least, len(force) // it was seen already
+	}
 	for i := every; i < len(force); i += every {
 		if d := math.Abs(force[i] - force[i-1]); d < least && d > clear {
 			least = d

@@ -136,7 +136,7 @@ func otherwise(data []byte) look {
 		}
 	}
 	many := nul > fewNULs && perNUL*nul > len(head) || 8*nul > len(head)
-	if many || nul > 0 && (odd > 0 || bytes.IndexAny(head, "\r\n") < 0) || 20*odd > len(head) {
+	if many || nul > 0 && (odd > 0 || !bytes.ContainsAny(head, "\r\n")) || 20*odd > len(head) {
 		return look{what: "a binary file of a kind not known here", cure: "export the trace as CSV"}
 	}
 	return look{}

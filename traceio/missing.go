@@ -28,7 +28,7 @@ var missingCodes = map[float64]bool{9999: true, 99999: true, 999999: true, 99999
 // there are none. A force that passes by such a number has others near it.
 func MissingCode(values []float64) int {
 	for i, v := range values {
-		if v < 9999 && v > -9999 || !missingCodes[math.Abs(v)] {
+		if math.Abs(v) < 9999 || !missingCodes[math.Abs(v)] {
 			continue
 		}
 		same, near := 0, false

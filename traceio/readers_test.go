@@ -142,3 +142,22 @@ func TestAskCheck(t *testing.T) {
 		}
 	}
 }
+
+// A few NULs in a name that a logger did not fill are text; many are not, nor
+// are any in one line.
+func TestFewNULsAreText(t *testing.T) {
+	rows := strings.Repeat("0.001;12.5\n", 40)
+	for what, text := range map[string]bool{
+		"Pr\xfcfstand\x00\x00\x00\x00\n" + rows:                       true,
+		"tower\x00\n" + strings.ReplaceAll(rows, "\n", "\r"):          true,
+		"tower\x00" + strings.ReplaceAll(rows, "\n", ";"):             false,
+		"tower\x00\x01\n" + rows:                                      false,
+		strings.Repeat("tower\x00\n", 20) + rows:                      false,
+		"a\x00\n1;2\n":                                                false,
+		strings.Repeat("tower\x00\n", 20) + strings.Repeat(rows, 100): true,
+	} {
+		if got := traceio.LooksLike([]byte(what)); (got == "") != text {
+			t.Errorf("%.40q looks like %q", what, got)
+		}
+	}
+}

@@ -9,6 +9,7 @@ import (
 	"fallwright.example/study"
 	"fallwright.example/web/page/mark"
 	"fallwright.example/web/page/overlay"
+	"fallwright.example/web/say"
 )
 
 // overlayHeight is that of the wide picture, in px.
@@ -29,9 +30,10 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 	v := overlay.View{Frame: open.frame, Traces: studyPath(name) + "/traces"}
 	pick, picked := r.URL.Query().Get("pick"), -1
 	var traces []figure.OverlayTrace
+	title := titles(o.Rows)
 	for _, row := range o.Rows {
 		v.Rows = append(v.Rows, overlay.Row{
-			Name: dropTitle(row.Drop), Href: tracePath(name, row.Drop.ID), Condition: mark.Of(p, row.Condition),
+			Name: title(row.Drop), Href: tracePath(name, row.Drop.ID), Condition: mark.Of(p, row.Condition),
 			Drawn: row.Trace != nil, Void: row.Drop.Void != nil, Reading: row.Reading,
 		})
 		if row.Trace != nil {
@@ -41,6 +43,7 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 				picked, at.Picked = len(traces), true
 			}
 			t := figure.OverlayTrace(*row.Trace)
+			t.Name = title(row.Drop)
 			if t.Condition == "" {
 				t.Condition = "trials and checks"
 			}
@@ -61,6 +64,21 @@ func (s *server) overlay(r *http.Request) (answer, error) {
 		}
 	}
 	return page(r.Context(), overlay.Page(v))
+}
+
+// titles returns what each drop is called, with its time where others are called
+// the same.
+func titles(rows []study.OverlaidRow) func(campaign.Drop) string {
+	times := map[string]int{}
+	for _, row := range rows {
+		times[dropTitle(row.Drop)]++
+	}
+	return func(d campaign.Drop) string {
+		if name := dropTitle(d); times[name] < 2 {
+			return name
+		}
+		return dropTitle(d) + ", " + say.Clock(d.At)
+	}
 }
 
 // conditionsOf are the plan's conditions, empty where no trace is of it: the

@@ -57,7 +57,10 @@ func (o *jsonOutput) take(d drops) error {
 		if !o.begun {
 			lead, o.begun = "[\n  ", true
 		}
-		if _, err := io.WriteString(o.w, lead+string(row)); err != nil {
+		if _, err := io.WriteString(o.w, lead); err != nil {
+			return err
+		}
+		if _, err := o.w.Write(row); err != nil {
 			return err
 		}
 	}

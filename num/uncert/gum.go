@@ -232,7 +232,7 @@ func (r Result) Coverage(p float64) (float64, error) {
 	if !(whole >= 1) {
 		return 0, fmt.Errorf("%w: %g effective degrees of freedom, an interval needs 1", ErrRange, r.Freedom)
 	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: whole}.Quantile((1 + p) / 2), nil
+	return studentQuantile((1+p)/2, whole), nil
 }
 
 // Expanded returns the expanded uncertainty U = k·u_c for probability p: the

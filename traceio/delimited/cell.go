@@ -41,6 +41,9 @@ const (
 	wordy
 )
 
+// fewCells is as many as most lines have, of a time and a force.
+const fewCells = 2
+
 // split appends the cells of a line to dst, trimmed and without their quotes.
 func split(dst [][]byte, line []byte, delim byte) [][]byte {
 	switch delim {
@@ -48,6 +51,9 @@ func split(dst [][]byte, line []byte, delim byte) [][]byte {
 		return fields(dst, line)
 	case single:
 		return append(dst, unquote(line))
+	}
+	if dst == nil {
+		dst = make([][]byte, 0, fewCells)
 	}
 	for {
 		end := cellEnd(line, delim)

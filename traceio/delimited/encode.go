@@ -30,10 +30,10 @@ func decode(data []byte) ([]byte, trace.Fact) {
 		fact.Is, fact.Why = "Latin-1", "its beginning is no UTF-8"
 	}
 	data = bytes.TrimRight(data, "\x00\x1a") // a Ctrl-Z of DOS, or blocks that were never filled
-	if bytes.IndexByte(data, 0) >= 0 {
+	if holds(data, 0) {
 		data = bytes.ReplaceAll(data, []byte{0}, []byte(" ")) // of a name that was not filled
 	}
-	if minus := []byte("\u2212"); bytes.Contains(data, minus) {
+	if minus := []byte("\u2212"); holds(data, minus[0]) && bytes.Contains(data, minus) {
 		data = bytes.ReplaceAll(data, minus, []byte("-"))
 	}
 	if head := data[:min(len(data), firstHead)]; doubles(head) && fortran.Match(head) {

@@ -7,15 +7,14 @@ import (
 	"math/bits"
 )
 
-// Most files are rows of a time and a force and nothing else. Their rows are read
-// some dozens at a time: first where each begins, then all times, then all
-// forces. Each of these loops is short and looks at eight characters at a time,
-// where reading number after number waits for the end of one to find the next.
+// Most files are rows of a time and a force and nothing else. Such rows are read
+// eight characters at a time, in a loop that looks for the end of the row while it
+// still works out the numbers of the one before: nothing that it decides hangs on
+// a number.
 
-const (
-	pairRows   = 64 // that are read at a time
-	pairWindow = 32 // bytes of a row that are looked at: a time of 8, a force of 17, 7 beyond
-)
+// pairWindow is the bytes of a row that are looked at: a time of 8, a force of 17,
+// 7 beyond.
+const pairWindow = 32
 
 // pairs reads rows whose numbers are like those before and no more than eight
 // characters, signs of forces aside, from b[at] on. It stops at the first that is
@@ -31,45 +30,60 @@ func (p plain) pairs(b []byte, at, to int, shapes *[2]shape, last float64, times
 		tail = b[at-2 : at]
 	}
 	to = min(to, len(b)-pairWindow)
-	var room [pairRows + 1]int
 	for n < len(forces) && at < to {
 		long := bytes.IndexByte(b[at:at+9], p.delim)
 		fixed, ok := first.fixed(b, at, long)
 		if !ok {
 			break
 		}
-		rows := p.starts(b, at, to, long, second.least, room[:min(len(room), len(forces)-n+1)])
-		read := second.any(b, rows, long+1, tail, forces[n:])
-		if n > 0 {
-			last = times[n-1]
-		}
-		read, fell := fixed.all(b, rows[:read], long, last, times[n:])
-		n, falls = n+read, falls || fell
-		if at = room[read]; read < pairRows {
+		read, after, fell := p.alike(b, at, to, long, tail, &fixed, &second, last, times[n:], forces[n:])
+		if falls = falls || fell; read == 0 {
 			break
 		}
+		n, at, last = n+read, after, times[n+read-1]
 	}
 	return n, at, falls
 }
 
-// starts finds where rows begin that have their delimiter after long characters,
-// into out, and leaves the place after the last row behind those it returns.
-func (p plain) starts(b []byte, at, to, long, least int, out []int) []int {
-	out[0] = at
-	for k := range out[1:] {
-		if at >= to || b[at+long] != p.delim {
-			return out[:k]
-		}
-		i := at + long + 1 + least
-		w := binary.LittleEndian.Uint64(b[i:i+8:i+8]) ^ '\n'*ones
-		feeds := (w - ones) &^ w & (0x80 * ones) // the lowest that is set is right
-		if feeds == 0 {
-			return out[:k]
-		}
-		at = i + bits.TrailingZeros64(feeds)/8 + 1
-		out[k+1] = at
+// alike reads rows whose times have all long characters.
+func (p plain) alike(b []byte, at, to, long int, tail []byte, first, second *likeness, last float64, times, forces []float64) (n, next int, falls bool) {
+	minus := uint64(0)
+	if b[at] == '-' {
+		minus = 1 << 63
 	}
-	return out[:len(out)-1]
+	most, after, ends := uint64(8-second.least), tail[0], len(tail)
+	text, over, mask, whole, part, power := first.text, first.over, first.mask, first.whole, first.part, first.power
+	times = times[:len(forces)]
+	for n < len(forces) && at < to && b[at+long] == p.delim {
+		cell := at + long + 1 // the force
+		i := cell + second.least
+		feeds := binary.LittleEndian.Uint64(b[i:i+8:i+8]) ^ '\n'*ones
+		feeds = (feeds - ones) &^ feeds & (0x80 * ones) // the lowest that is set is right
+		if feeds == 0 {
+			break
+		}
+		end := i + bits.TrailingZeros64(feeds)/8 + 1
+		t := (binary.LittleEndian.Uint64(b[cell-9:cell-1]) ^ text) & mask
+		sign := (uint64(b[cell]^'-') - 1) >> 63 // 1 or 0, without a branch that noise about zero would mislead
+		stop := end - ends
+		left := uint64(cell + int(sign) - (stop - 8))
+		if left > most || b[stop] != after {
+			break
+		}
+		f := (binary.LittleEndian.Uint64(b[stop-8:stop:stop]) ^ second.text) >> (8 * left & 63) << (8 * left & 63)
+		if ((t+over)|t|(f+second.over)|f)&(0x80*ones) != 0 {
+			break
+		}
+		v := math.Float64frombits(math.Float64bits(float64(int64(together(t<<8&whole|t&part)))/power) | minus)
+		if !(v > last) {
+			falls = true
+		}
+		times[n], last = v, v
+		forces[n] = math.Float64frombits(math.Float64bits(second.value(f)) | sign<<63)
+		at = end
+		n++
+	}
+	return n, at, falls
 }
 
 // likeness is how numbers of a shape look in their last eight characters. Xored
@@ -117,51 +131,4 @@ func (l likeness) fixed(b []byte, at, long int) (likeness, bool) {
 // value is the number whose xored characters are w.
 func (l *likeness) value(w uint64) float64 {
 	return float64(int64(together(w<<8&l.whole|w&l.part))) / l.power
-}
-
-// all reads the numbers that begin rows and have long characters. It returns how
-// many it read, and whether one is no larger than the one before, the first than
-// last.
-func (l likeness) all(b []byte, rows []int, long int, last float64, out []float64) (n int, falls bool) {
-	minus := uint64(0)
-	if len(rows) > 0 && b[rows[0]] == '-' {
-		minus = 1 << 63
-	}
-	out = out[:len(rows)]
-	for k, row := range rows {
-		end := row + long
-		w := (binary.LittleEndian.Uint64(b[end-8:end:end]) ^ l.text) & l.mask
-		if (w+l.over|w)&(0x80*ones) != 0 {
-			return k, falls
-		}
-		v := math.Float64frombits(math.Float64bits(l.value(w)) | minus)
-		if !(v > last) {
-			falls = true
-		}
-		out[k], last = v, v
-	}
-	return len(rows), falls
-}
-
-// any reads the numbers that stand skip bytes behind the start of each row, up to
-// the tail before the next, and returns how many it read. The start of the next
-// row stands behind rows.
-func (l *likeness) any(b []byte, rows []int, skip int, tail []byte, out []float64) int {
-	most := uint64(8 - l.least)
-	after := tail[0]
-	out, next := out[:len(rows)], rows[1:len(rows)+1]
-	for k, row := range rows {
-		from, end := row+skip, next[k]-len(tail)
-		minus := (uint64(b[from]^'-') - 1) >> 63 // 1 or 0, without a branch that noise about zero would mislead
-		left := uint64(from + int(minus) - (end - 8))
-		if left > most || b[end] != after {
-			return k
-		}
-		w := (binary.LittleEndian.Uint64(b[end-8:end:end]) ^ l.text) >> (8 * left & 63) << (8 * left & 63)
-		if (w+l.over|w)&(0x80*ones) != 0 {
-			return k
-		}
-		out[k] = math.Float64frombits(math.Float64bits(l.value(w)) | minus<<63)
-	}
-	return len(rows)
 }

@@ -3,9 +3,6 @@ package delimited
 import (
 	"bytes"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
 )
 
 // Plain rows are those that quick reads too, and most of a file is nothing else.
@@ -163,9 +160,6 @@ func (r *rows) gather(c chunk, forces, times []float64) {
 	}
 }
 
-// chunkBytes is how much of a long file is read at a time.
-const chunkBytes = 1 << 20
-
 // chunk is some whole lines of a long file, and what came of them.
 type chunk struct {
 	from, to   int // bytes of the body
@@ -249,18 +243,4 @@ func (c *chunk) fill(p plain, body []byte, no int, times, forces []float64) {
 			return
 		}
 	}
-}
-
-// inParallel calls do for each of n parts on all cores.
-func inParallel(n int, do func(k int)) {
-	var wait sync.WaitGroup
-	var next atomic.Int64
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wait.Go(func() {
-			for k := int(next.Add(1)) - 1; k < n; k = int(next.Add(1)) - 1 {
-				do(k)
-			}
-		})
-	}
-	wait.Wait()
 }

@@ -138,8 +138,10 @@ func (t *table) states(i int) (statement, bool) {
 // serial are the usual speeds of a serial line, in bits a second, common usage:
 // as a data rate without a unit they are as often that.
 var (
-	serial = map[float64]bool{1200: true, 2400: true, 4800: true, 9600: true, 14400: true, 19200: true, 28800: true, 38400: true, 57600: true,
-		115200: true, 230400: true, 460800: true, 921600: true}
+	serial = map[float64]bool{
+		1200: true, 2400: true, 4800: true, 9600: true, 14400: true, 19200: true, 28800: true, 38400: true, 57600: true,
+		115200: true, 230400: true, 460800: true, 921600: true,
+	}
 	dataRate = regexp.MustCompile(`(?i)^[\s#%*"'/;,|]*data`)
 )
 

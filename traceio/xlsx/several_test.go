@@ -92,6 +92,18 @@ func TestSeveralDropsOfSeveralSheets(t *testing.T) {
 	}
 }
 
+// The decimal mark that is asked for holds for several drops as for one.
+func TestSeveralDropsWithADecimalComma(t *testing.T) {
+	data := workbook(t, nil, leaf{"Fall", rows(1, titles, "0|'1.000", "1|'1.234,5", titles, "0|'3,250", "1|4")})
+	if _, err := (xlsx.Format{}).Read("a.xlsx", data, trace.Ask{}); err == nil {
+		t.Error("read without a word on the mark")
+	}
+	file, err := xlsx.Format{}.Read("a.xlsx", data, trace.Ask{Decimal: "comma"})
+	if err != nil || len(file.Parts) != 2 || !slices.Equal(file.Parts[0].Force, []float64{1000, 1234.5}) || !slices.Equal(file.Parts[1].Force, []float64{3.25, 4}) {
+		t.Errorf("%+v, %v", file, err)
+	}
+}
+
 // What leaves open whether it is several drops, or what the numbers are, stays
 // refused in the words of a sheet.
 func TestNotSeveral(t *testing.T) {
