@@ -4,98 +4,134 @@ import (
 	"math"
 
 	"fallwright.example/num/ode"
+	"fallwright.example/problem"
+	"fallwright.example/rope"
 )
 
 // motion is one simulated fall under way. Between events its equation is
 // smooth: the rope is taut or slack, and the mass goes down, up or stays.
 type motion struct {
 	tower   Tower
+	law     rope.Law
+	per     float64 // 1/m, of the rope's length
 	watch   Watch
 	run     *Run
 	method  *ode.Adaptive
-	longest float64 // s, of the next step: short after an event, so that its condition has left zero by the end
+	small   []float64 // what a step may be out by
+	eased   bool      // it need not be made coarser any more
+	longest float64   // s, of the next step: short after an event, so that its condition has left zero by the end
 
-	time float64
-	now  []float64 // state at time
-	next int       // sample to be taken next
-	taut bool
-	way  float64   // of the mass: 1 down, -1 up, 0 held by the guide
-	top  summit    // of the force over the contact under way
-	flow []float64 // scratch of rising
+	time  float64
+	now   []float64 // state at time
+	own   int       // where the law's internal states end
+	next  int       // sample to be taken next
+	taut  bool
+	way   float64   // of the mass: 1 down, -1 up, 0 held by the guide
+	top   summit    // of the force over the contact under way
+	slope float64   // N/s, of the force of the taut rope, now
+	flow  []float64 // scratch of rising
+	cell  float64   // N, that the cell reads
+	grip  float64   // that the edge holds by: e^(μθ)
 
-	energy float64 // J, what the books began with
+	path   float64 // m, gone by the mass up to its last turn
+	turned float64 // m, its place there
+	ledger bool    // the books are kept
+	energy float64 // J, what they began with
 	open   float64 // J, the most they have been out by
 	scale  float64 // J, what that is measured by
 	probe  []float64
 }
 
-// Components of the state; the law's internal states follow.
+// Components of the state. The law's internal states follow, and where the
+// books are kept three more: work, heat, rubbed, in joules.
 const (
 	place  = iota // m below where the rope goes tight
 	speed         // m/s
 	length        // m, stretch of the rope itself: place while taut
-	work          // J done on the rope by the mass
-	heat          // J lost in the rope
-	rubbed        // J lost at the guide
 	inner
 )
 
-func newMotion(tower Tower, watch Watch, relative float64) *motion {
-	n := inner + tower.Rope.Law.States()
-	m := &motion{
-		tower: tower, watch: watch,
-		now: make([]float64, n), probe: make([]float64, n), flow: make([]float64, 2*n), way: 1,
-		run: &Run{Watch: watch, Force: make([]float64, watch.samples()), Truth: unknown()},
+const (
+	work    = iota // J done on the rope by the mass
+	heat           // J lost in the rope
+	rubbed         // J lost at the guide
+	ledgers        // how many
+)
+
+// set prepares m for a fall in the memory that it has.
+func (m *motion) set(tower Tower, watch Watch, relative float64) {
+	m.tower, m.watch = tower, watch
+	m.law, m.per = tower.Rope.Law, 1/tower.Rope.Length
+	m.own = inner + tower.Rope.Law.States()
+	m.ledger = watch.Accuracy == 0
+	n := m.own
+	if m.ledger {
+		n += ledgers
 	}
-	m.method = ode.NewAdaptive(m.rates, n, tower.tolerance(n, relative))
+	m.now, m.probe, m.flow = sized(m.now, n), sized(m.probe, n), sized(m.flow, 2*n)
+	m.run.Watch, m.run.Force = watch, sized(m.run.Force, watch.samples())
+	m.run.Truth = unknown(m.run.Contacts[:0])
+	m.small = sized(m.small, n)
+	m.method = ode.NewAdaptive(m.rates, n, tower.tolerance(m.small, m.own, relative))
+	m.eased = m.ledger || watch.Rate > 0
+	m.time, m.next, m.cell, m.grip = 0, 0, 0, tower.Edge.Ratio()
+	m.taut, m.way, m.open = false, 1, 0
+	m.path, m.turned = 0, -tower.Drop
 	m.now[place] = -tower.Drop
 	if watch.FromContact {
-		m.now[place], m.now[speed] = 0, tower.ImpactSpeed()
+		m.now[place], m.now[speed], m.turned = 0, tower.ImpactSpeed(), 0
 	}
 	m.energy = m.held(m.now)
 	m.scale = tower.Mass * tower.Gravity * tower.Drop
-	if m.now[place] == 0 {
-		m.catch()
+}
+
+// sized is a slice of n zeros, in the memory of s where that is enough.
+func sized(s []float64, n int) []float64 {
+	if cap(s) < n {
+		return make([]float64, n)
 	}
-	m.longest = stepAfterEvent
-	m.method.Start(0, m.now)
-	return m
+	s = s[:n]
+	clear(s)
+	return s
 }
 
 // unknown is a Truth before anything has happened.
-func unknown() Truth {
+func unknown(none []Contact) Truth {
 	nan := math.NaN()
 	return Truth{
 		ImpactSpeed: nan, Peak: nan, TimeToPeak: nan, MaxStretch: nan,
-		EnergyIn: nan, EnergyAbsorbed: nan, ReboundSpeed: nan,
+		EnergyIn: nan, EnergyAbsorbed: nan, ReboundSpeed: nan, RestAt: nan, Closing: nan, Contacts: none,
 	}
 }
 
 // rates is the equation of motion.
 func (m *motion) rates(_ float64, y, d []float64) {
-	w, own := &m.tower, y[inner:]
+	w, own := &m.tower, y[inner:m.own]
 	net := w.Mass*w.Gravity - m.way*w.Friction
-	growth, power := 0.0, 0.0
+	strain, growth, power := y[length]*m.per, 0.0, 0.0
 	if m.taut {
-		tension := w.Rope.Tension(y[length], y[speed], own)
+		tension := m.law.Tension(strain, y[speed]*m.per, own)
 		net -= tension
 		growth, power = y[speed], tension*y[speed]
 	} else {
-		growth = w.Rope.Recoil(y[length], own)
+		growth = m.law.Recoil(strain, own) * w.Rope.Length
 	}
 	if m.way == 0 {
 		net = 0
 	}
 	d[place], d[speed], d[length] = y[speed], net/w.Mass, growth
-	d[work], d[heat] = power, w.Rope.Lost(y[length], growth, own)
-	d[rubbed] = w.Friction * math.Abs(y[speed])
-	w.Rope.Rates(y[length], growth, own, d[inner:])
+	m.law.Rates(strain, growth*m.per, own, d[inner:m.own])
+	if m.ledger {
+		book := d[m.own:]
+		book[work], book[heat] = power, m.law.Lost(strain, growth*m.per, own)*w.Rope.Length
+		book[rubbed] = w.Friction * math.Abs(y[speed])
+	}
 }
 
 // tension is the force of the taut rope; it may be negative inside a step that
 // reaches beyond the end of the contact.
 func (m *motion) tension(y []float64) float64 {
-	return m.tower.Rope.Tension(y[length], y[speed], y[inner:])
+	return m.law.Tension(y[length]*m.per, y[speed]*m.per, y[inner:m.own])
 }
 
 // gap is how far a slack rope is from the mass.
@@ -109,69 +145,131 @@ func (m *motion) onward(y []float64) float64 {
 	return m.way * y[speed]
 }
 
+// fly is the free fall to the rope at ease: no more than the watch lasts.
+func (m *motion) fly() {
+	pull := m.tower.Gravity - m.tower.Friction/m.tower.Mass
+	if flight := math.Sqrt(-2 * m.now[place] / pull); flight < m.watch.Until {
+		m.time, m.now[place], m.now[speed] = flight, 0, m.tower.ImpactSpeed()
+	} else {
+		m.time, m.now[speed] = m.watch.Until, pull*m.watch.Until
+		m.now[place] += pull * m.watch.Until * m.watch.Until / 2
+	}
+	if m.ledger {
+		m.now[m.own+rubbed] = m.tower.Friction * (m.now[place] - m.turned)
+	}
+	if m.now[place] == 0 {
+		m.catch()
+	}
+	m.sample(nil)
+	m.longest = stepAfterEvent
+	m.begin()
+}
+
+// begin starts the integration anew from the present state.
+func (m *motion) begin() {
+	m.method.Start(m.time, m.now)
+	if m.taut {
+		m.slope = m.rising(m.now)
+	}
+}
+
 // goThrough takes steps until the watch ends, each no further than its first
 // event.
 func (m *motion) goThrough() error {
-	m.sample(nil)
-	for m.watch.Until-m.time > 1e-12 {
+	m.fly()
+	for m.watch.Until-m.time > 1e-12 && !m.done() {
 		iv, err := m.method.Step(min(m.time+m.longest, m.watch.Until))
 		if err != nil {
 			return err
 		}
-		contact := m.tension
-		if !m.taut {
-			contact = m.gap
-		}
-		changeAt, changes := m.contactEnds(iv, contact)
-		turnAt, turns := ends(iv, m.onward)
-		if changes && turns { // the earlier one; the other comes again
-			changes = changeAt <= turnAt
-			turns = !changes
-		}
-		switch {
-		case changes:
-			m.time = changeAt
-			iv.At(changeAt, m.now)
-		case turns:
-			m.time = turnAt
-			iv.At(turnAt, m.now)
-		default:
-			m.time = iv.To
-			copy(m.now, iv.End())
-		}
-		m.sample(iv)
-		if m.taut {
-			m.climb(iv)
-		}
-		switch {
-		case changes && m.taut:
-			m.letGo()
-		case changes:
-			m.catch()
-		case turns:
-			m.turn()
-		}
-		m.longest = longestStep
-		if changes || turns {
-			m.longest = stepAfterEvent
-			m.method.Start(m.time, m.now)
-		}
-		m.books()
+		m.step(iv)
 	}
 	if m.taut {
 		m.endContact(true)
 	}
-	m.run.Closing = m.open / m.scale
+	if m.ledger {
+		m.run.Closing = m.open / m.scale
+	}
 	return nil
 }
 
-// climb looks for the top of the force in the step up to the present time.
-func (m *motion) climb(iv *ode.Interval) {
-	if at, ok := iv.Root(m.rising, eventTolerance); ok && at < m.time {
-		iv.At(at, m.probe)
-		m.top.add(at, m.tension(m.probe))
+// done reports whether a watch without samples has seen all.
+func (m *motion) done() bool { return m.watch.Rate == 0 && !math.IsNaN(m.run.RestAt) }
+
+// step goes on to the first event of the interval, or to its end.
+func (m *motion) step(iv *ode.Interval) {
+	slope := 0.0
+	if m.taut {
+		slope = m.leaning(iv)
 	}
-	m.top.add(m.time, m.tension(m.now))
+	changeAt, changes := m.contactEnds(iv, slope)
+	turnAt, turns := m.ends(iv, m.onward)
+	if changes && turns { // the earlier one; the other comes again
+		changes = changeAt <= turnAt
+		turns = !changes
+	}
+	switch {
+	case changes:
+		m.time = changeAt
+		iv.At(changeAt, m.now)
+	case turns:
+		m.time = turnAt
+		iv.At(turnAt, m.now)
+	default:
+		m.time = iv.To
+		copy(m.now, iv.End())
+	}
+	m.sample(iv)
+	if m.taut {
+		m.climb(iv, slope)
+	}
+	switch {
+	case changes && m.taut:
+		m.letGo()
+	case changes:
+		m.catch()
+	case turns:
+		m.turn()
+	}
+	m.longest, m.slope = longestStep, slope
+	if !m.ledger {
+		m.longest = longStride
+	}
+	if changes || turns {
+		m.begin()
+	}
+	if changes || turns && m.ledger {
+		m.longest = stepAfterEvent
+	}
+	m.ease()
+	m.keepBooks()
+}
+
+// ease makes the steps coarser once the values of the first contact are known
+// and nothing but rest is waited for.
+func (m *motion) ease() {
+	if m.eased || math.IsNaN(m.run.MaxStretch) || m.taut && len(m.run.Contacts) == 1 && m.way != 1 {
+		return
+	}
+	m.eased = true
+	for i := range m.small {
+		m.small[i] *= easing
+	}
+}
+
+// climb looks for the top of the force in the step up to the present time.
+// Slope is that of the force at the end of the step.
+func (m *motion) climb(iv *ode.Interval, slope float64) {
+	if m.slope > 0 && slope <= 0 {
+		if at, ok := iv.Root(m.rising, m.closely()); ok && at < m.time {
+			iv.At(at, m.probe)
+			m.top.add(at, m.tension(m.probe))
+			m.follow(m.top.height)
+		}
+	}
+	height := m.tension(m.now)
+	m.top.add(m.time, height)
+	m.follow(height)
 }
 
 // rising is how fast the force of the taut rope grows, in N/s: along the
@@ -181,10 +279,21 @@ func (m *motion) rising(y []float64) float64 {
 	n := len(y)
 	rate, moved := m.flow[:n], m.flow[n:]
 	m.rates(0, y, rate)
-	along(moved, y, ahead, rate)
+	along(moved[:m.own], y, ahead, rate)
 	later := m.tension(moved)
-	along(moved, y, -ahead, rate)
+	along(moved[:m.own], y, -ahead, rate)
 	return (later - m.tension(moved)) / (2 * ahead)
+}
+
+// leaning is rising at the end of a step; where no books are kept, of the dense
+// output.
+func (m *motion) leaning(iv *ode.Interval) float64 {
+	if m.ledger {
+		return m.rising(iv.End())
+	}
+	back := (iv.To - iv.From) / 1024
+	iv.At(iv.To-back, m.probe)
+	return (m.tension(iv.End()) - m.tension(m.probe)) / back
 }
 
 // along writes y + h·rate into out.
@@ -194,90 +303,8 @@ func along(out, y []float64, h float64, rate []float64) {
 	}
 }
 
-// eventTolerance is how closely an event is placed, in seconds: the rounding of
-// a clock that runs for some seconds.
-const (
-	eventTolerance = 1e-13
-	dipTolerance   = 1e-9
-)
-
-// ends tells whether a condition that ought to be positive has stopped being so
-// by the end of the step, and when. A condition that begins at zero, having
-// just been set by an event, and has not risen by the end of the step, ends
-// there, so that time always goes on.
-func ends(iv *ode.Interval, condition func([]float64) float64) (float64, bool) {
-	if at, ok := iv.Root(condition, eventTolerance); ok {
-		return at, true
-	}
-	return iv.To, !(condition(iv.End()) > 0)
-}
-
-// contactEnds is ends for the contact's own condition. A force that dips below
-// zero and comes back inside one step is caught at the dip.
-func (m *motion) contactEnds(iv *ode.Interval, condition func([]float64) float64) (float64, bool) {
-	if m.taut && condition(iv.End()) > 0 {
-		sinking := func(y []float64) float64 { return -m.rising(y) }
-		if dip, ok := iv.Root(sinking, dipTolerance); ok {
-			return iv.RootWithin(iv.From, dip, condition, eventTolerance)
-		}
-	}
-	return ends(iv, condition)
-}
-
-// catch is the mass meeting the rope.
-func (m *motion) catch() {
-	if len(m.run.Contacts) == 0 {
-		m.run.ImpactSpeed = m.now[speed]
-	}
-	m.taut = true
-	m.now[length] = m.now[place]
-	m.run.Contacts = append(m.run.Contacts, Contact{Start: m.time})
-	m.top = summit{}
-	m.top.add(m.time, m.tension(m.now))
-}
-
-// letGo is the force falling to zero.
-func (m *motion) letGo() {
-	if len(m.run.Contacts) == 1 {
-		m.run.EnergyAbsorbed = m.now[work]
-		m.run.ReboundSpeed = -m.now[speed]
-	}
-	m.endContact(false)
-	m.taut = false
-}
-
-// endContact writes down the contact under way.
-func (m *motion) endContact(open bool) {
-	c := &m.run.Contacts[len(m.run.Contacts)-1]
-	c.End, c.Open, c.Peak, c.PeakAt = m.time, open, m.top.height, m.top.at
-	if len(m.run.Contacts) == 1 && (!open || m.top.over) {
-		m.run.Peak, m.run.TimeToPeak = c.Peak, c.PeakAt-c.Start
-	}
-}
-
-// turn is the mass coming to a stop, or getting away from the guide that held
-// it: it takes the way that the forces on it say, or stays.
-func (m *motion) turn() {
-	if m.way == 1 && len(m.run.Contacts) == 1 && m.taut && math.IsNaN(m.run.MaxStretch) {
-		m.run.MaxStretch, m.run.EnergyIn = m.now[place], m.now[work]
-	}
-	m.now[speed] = 0
-	net := m.tower.Mass * m.tower.Gravity
-	if m.taut {
-		net -= m.tension(m.now)
-	}
-	switch {
-	case m.way != 0 && math.Abs(net) < m.tower.Friction:
-		m.way = 0
-	case net > 0:
-		m.way = 1
-	default:
-		m.way = -1
-	}
-}
-
 // sample takes the samples that fall into the step up to the present time; iv
-// is nil at the start.
+// is nil where the state is known only there.
 func (m *motion) sample(iv *ode.Interval) {
 	for ; m.next < len(m.run.Force); m.next++ {
 		at := m.watch.First + float64(m.next)/m.watch.Rate
@@ -288,24 +315,17 @@ func (m *motion) sample(iv *ode.Interval) {
 		if iv != nil {
 			iv.At(at, m.probe)
 			y = m.probe
+		} else if at < m.time-1e-12 {
+			continue // in free fall
 		}
 		if m.taut {
-			m.run.Force[m.next] = max(0, m.tension(y))
+			m.run.Force[m.next] = m.follow(m.tension(y))
 		}
 	}
 }
 
-// held is the energy in the books, in joules, in state y.
-func (m *motion) held(y []float64) float64 {
-	w := &m.tower
-	return w.Mass*(y[speed]*y[speed]/2-w.Gravity*y[place]) + w.Rope.Stored(y[length], y[inner:]) + y[heat] + y[rubbed]
-}
-
-// books keeps the most by which energy has come or gone, and the most that was
-// moved.
-func (m *motion) books() {
-	m.scale = max(m.scale, m.now[work])
-	if out := math.Abs(m.held(m.now) - m.energy); !(out <= m.open) { // NaN is kept too
-		m.open = out
-	}
+// lost turns the integration's refusal into words.
+func (m *motion) lost(err error) error {
+	return problem.New(problem.Invalid, "rope", "the fall cannot be followed beyond %.6g s: %v", m.time, err).
+		Hint("look at the parameters of the law: one of them is out of all proportion")
 }

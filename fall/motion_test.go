@@ -24,7 +24,8 @@ func TestStepsAreFineEnough(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := newMotion(tower, watch, relative/1000)
+		m := &motion{run: &Run{}}
+		m.set(tower, watch, relative/1000)
 		if err := m.goThrough(); err != nil {
 			t.Fatal(err)
 		}

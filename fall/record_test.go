@@ -88,3 +88,44 @@ func TestRecordRefusals(t *testing.T) {
 		t.Error("a rate of 0 Hz is accepted")
 	}
 }
+
+// Exact algebra: two Butterworth poles pass a sine at the corner with 1/√2 and a
+// quarter of a turn late, a constant whole, and a half-sine of 0.35 s hardly
+// smaller but later by √2/(2π·corner).
+func TestLowPass(t *testing.T) {
+	const rate, corner = 10000.0, 200.0
+	sine := make([]float64, 20000)
+	for i := range sine {
+		sine[i] = 5 + math.Sin(2*math.Pi*corner*float64(i)/rate)
+	}
+	if err := fall.LowPass(sine, rate, corner); err != nil {
+		t.Fatal(err)
+	}
+	for i := 19000; i < 20000; i++ { // the start has died away
+		want := 5 + math.Sin(2*math.Pi*corner*float64(i)/rate-math.Pi/2)/math.Sqrt2
+		if !(math.Abs(sine[i]-want) < 1e-9) {
+			t.Fatalf("sample %d is %.12g, want %.12g", i, sine[i], want)
+		}
+	}
+	pulse := make([]float64, 4000)
+	for i := range 3500 {
+		pulse[i] = 4000 * math.Sin(math.Pi*float64(i)/3500)
+	}
+	if err := fall.LowPass(pulse, rate, corner); err != nil {
+		t.Fatal(err)
+	}
+	at := slices.Index(pulse, slices.Max(pulse))
+	if late := float64(at-1750) / rate; !(math.Abs(late-math.Sqrt2/(2*math.Pi*corner)) < 1e-4 && math.Abs(pulse[at]/4000-1) < 1e-4) {
+		t.Errorf("peak of %.2f N, %.5f s late", pulse[at], late)
+	}
+	for _, bad := range []float64{-1, 5000, math.NaN()} {
+		if fall.LowPass(pulse, rate, bad) == nil {
+			t.Errorf("a corner of %g Hz is accepted", bad)
+		}
+	}
+	l := fall.Logger{FullScale: 20000, Bits: 24, LowPass: corner}
+	got, err := l.Record([]float64{0, 0, 1000, 1000}, rate, 1)
+	if err != nil || !(got[2] > 1 && got[2] < 20) {
+		t.Errorf("a step is recorded as %v, %v", got, err)
+	}
+}

@@ -1,0 +1,273 @@
+package field
+
+import (
+	"math"
+
+	"fallwright.example/num/ode"
+	"fallwright.example/rope"
+)
+
+// motion is one simulated catch under way. Runners without friction do not part
+// the rope, so pieces go from one runner with friction to the next. Between
+// events the equations are smooth; what changes at an event stands in the
+// fields piece.taut, edge.way, belayer, device and onWall.
+type motion struct {
+	catch  Catch
+	method *ode.Adaptive
+	law    rope.Law
+	inner  int // internal states of the law
+
+	pieces []piece
+	edges  []edge // between pieces; the device is the last
+	normal vector
+
+	belayer stance
+	onWall  bool
+	wallAt  float64 // m, distance at which the wall is met next
+	weight  float64 // N, share of the belayer's weight against the pull
+	furthst float64 // m, how far the belayer can be drawn
+
+	time float64
+	now  []float64
+	out  *Outcome
+	log  log
+}
+
+// piece is a piece of rope between two places where it may slide.
+type piece struct {
+	fixed       float64 // m of path between runners
+	first, last bool    // it has the climber's part, the belayer's part
+	taut        bool
+	at          int // of L in the state; the slack strain and the law's own follow
+
+	// what the last look saw
+	length, path, strain, rate, inflow float64
+	tension, stored                    float64 // N, J/m
+	state                              []float64
+}
+
+// edge is where rope slides: at a runner from the piece below it to the one
+// above, at the device from the hand into the last piece.
+type edge struct {
+	ratio float64 // K; 0 at the device
+	mass  float64 // kg of rope that moves with it
+	way   int     // 1 towards the climber, −1 back, 0 held
+	at    int     // of u in the state
+}
+
+// stance is what the belayer does.
+type stance int
+
+const (
+	stands stance = iota
+	rises         // or comes down
+	atRunner
+)
+
+// Components of the state; pieces and flows follow.
+const (
+	place   = 0 // 3
+	speed   = 3 // 3
+	lift    = 6 // m that the belayer has been drawn
+	rising  = 7 // m/s
+	heat    = 8 // J lost in the rope
+	rubbed  = 9 // J lost at runners
+	braked  = 10
+	ofRope  = 11
+	nothing = 1e-6 // N that counts as none
+	touch   = 1e-12
+)
+
+func newMotion(c Catch, o Options) *motion {
+	m := &motion{
+		catch: c, law: c.Rope.Law, inner: c.Rope.Law.States(), normal: c.Wall.normal(), wallAt: -1e-9,
+		weight: c.Belayer.Mass * c.Gravity * c.hang(), furthst: c.Runners[len(c.Runners)-1].Below, out: unknown(),
+	}
+	m.part()
+	n := m.place()
+	m.method = ode.NewAdaptive(m.rates, n, m.tolerance(n, o.Accuracy))
+	r := c.start()
+	copy(m.now[place:], r[:])
+	v := vector{c.Climber.PushOff}
+	copy(m.now[speed:], v[:])
+	m.look(m.now)
+	m.log.begin(m)
+	m.method.Start(0, m.now)
+	return m
+}
+
+// part cuts the rope at the runners that rub.
+func (m *motion) part() {
+	p := piece{first: true}
+	for _, r := range m.catch.Runners {
+		if k := r.ratio(); k > 1 {
+			m.pieces = append(m.pieces, p)
+			m.edges = append(m.edges, edge{ratio: k})
+			p = piece{}
+		}
+		p.fixed += r.Below
+	}
+	p.last = true
+	m.pieces = append(m.pieces, p)
+	m.edges = append(m.edges, edge{})
+}
+
+// place gives every piece and edge its place in the state, which begins just
+// tight everywhere but on the climber's side.
+func (m *motion) place() int {
+	n := ofRope
+	for i := range m.pieces {
+		m.pieces[i].at = n
+		n += 2 + m.inner
+	}
+	for i := range m.edges {
+		m.edges[i].at = n
+		n++
+	}
+	m.now = make([]float64, n)
+	for i := range m.pieces {
+		p := &m.pieces[i]
+		m.now[p.at] = p.fixed
+		if p.first {
+			m.now[p.at] += m.catch.start().size() + m.catch.Slack()
+		}
+	}
+	for i := range m.edges {
+		half := m.now[m.pieces[i].at] / 2
+		if i+1 < len(m.pieces) {
+			half += m.now[m.pieces[i+1].at] / 2
+		}
+		m.edges[i].mass = m.catch.Rope.Linear * half
+	}
+	return n
+}
+
+// tolerance is what a step may be out by: a share of each quantity, and of the
+// size that it has in this fall where it passes zero.
+func (m *motion) tolerance(n int, share float64) ode.Tolerance {
+	c := m.catch
+	height := 2*c.Climber.Above + c.Slack()
+	height = max(math.Abs(height), c.RopeOut/10)
+	v := math.Sqrt(2 * c.Gravity * height)
+	small := make([]float64, n)
+	for i := range small {
+		small[i] = share * c.Climber.Mass * c.Gravity // forces in the law
+	}
+	for i := range 3 {
+		small[place+i], small[speed+i] = share*height, share*v
+	}
+	small[lift], small[rising] = share*height, share*v
+	energy := share * c.Climber.Mass * c.Gravity * height
+	small[heat], small[rubbed], small[braked] = energy, energy, energy
+	for _, p := range m.pieces {
+		small[p.at], small[p.at+1] = share*height, share
+	}
+	for _, e := range m.edges {
+		small[e.at] = share * v
+	}
+	return ode.Tolerance{Relative: share, Absolute: small}
+}
+
+// look works out lengths, strains and tensions of every piece in state y.
+func (m *motion) look(y []float64) {
+	for i := range m.pieces {
+		p := &m.pieces[i]
+		p.path, p.length, p.state = p.fixed, y[p.at], y[p.at+2:p.at+2+m.inner]
+		growth := 0.0
+		if p.first {
+			r, v := vector(y[place:place+3]), vector(y[speed:speed+3])
+			way := r.size()
+			p.path += way
+			if way > 0 {
+				growth += r.dot(v) / way
+			}
+		}
+		if p.last {
+			p.path -= y[lift]
+			growth -= y[rising]
+		}
+		p.inflow = y[m.edges[i].at]
+		if i > 0 {
+			p.inflow -= y[m.edges[i-1].at]
+		}
+		if p.taut {
+			p.strain = p.path/p.length - 1
+			p.rate = (growth - (1+p.strain)*p.inflow) / p.length
+			p.tension = m.law.Tension(p.strain, p.rate, p.state)
+		} else {
+			p.strain = y[p.at+1]
+			p.rate = m.law.Recoil(p.strain, p.state)
+			p.tension = 0
+		}
+		p.stored = m.law.Stored(p.strain, p.state)
+	}
+}
+
+// drive is what a metre of rope gives up when it leaves a piece for one that
+// holds none, G = (1 + ε)·T − W: over a runner G on one side less G on the other
+// is the work that the flow can do.
+func (p *piece) drive() float64 { return (1+p.strain)*p.tension - p.stored }
+
+// rates is the equation of motion:
+//
+//	m·v̇ = m·g − T·r/|r|      m_b·v̇_b = T − m_b·g·cos(lean)
+//	L̇ = u below − u above    λ·(L+L')/2·u̇ = T/√K − T'·√K, or its mirror
+//
+// A runner's middle is where the mass of the rope beside it is put: the tension
+// on either side reaches it through half of the bend. When it slides steadily
+// T = K·T'.
+func (m *motion) rates(_ float64, y, d []float64) {
+	m.look(y)
+	m.climber(y, d)
+	last := &m.pieces[len(m.pieces)-1]
+	d[lift], d[rising] = y[rising], 0
+	if m.belayer == rises {
+		d[rising] = (last.tension - m.weight) / m.catch.Belayer.Mass
+	}
+	d[heat], d[rubbed], d[braked] = 0, 0, 0
+	for i := range m.pieces {
+		p := &m.pieces[i]
+		d[p.at], d[p.at+1] = p.inflow, p.rate
+		m.law.Rates(p.strain, p.rate, p.state, d[p.at+2:p.at+2+m.inner])
+		d[heat] += p.length * m.law.Lost(p.strain, p.rate, p.state)
+	}
+	for i := range m.edges {
+		e, p := &m.edges[i], &m.pieces[i]
+		d[e.at] = 0
+		if e.way == 0 {
+			continue
+		}
+		u := y[e.at]
+		if e.ratio == 0 {
+			d[e.at] = (p.tension - m.catch.Belayer.Slip) / e.mass
+			d[braked] += u * (p.drive() - e.mass*d[e.at])
+			continue
+		}
+		root, below := math.Sqrt(e.ratio), &m.pieces[i+1]
+		if e.way < 0 {
+			root = 1 / root
+		}
+		d[e.at] = (p.tension/root - below.tension*root) / e.mass
+		d[rubbed] += u * (p.drive() - below.drive() - e.mass*d[e.at])
+	}
+}
+
+// pull is the acceleration of the climber by rope and weight, before the wall
+// takes its part.
+func (m *motion) pull(y []float64) vector {
+	a := vector{0, 0, -m.catch.Gravity}
+	r := vector(y[place : place+3])
+	if p := &m.pieces[0]; p.taut {
+		a = a.plus(-p.tension/m.catch.Climber.Mass/r.size(), r)
+	}
+	return a
+}
+
+func (m *motion) climber(y, d []float64) {
+	a := m.pull(y)
+	if m.onWall {
+		a = a.plus(-a.dot(m.normal), m.normal)
+	}
+	copy(d[place:place+3], y[speed:speed+3])
+	copy(d[speed:speed+3], a[:])
+}
