@@ -244,8 +244,8 @@ func TestEmptyCell(t *testing.T) {
 		}
 	}
 	for _, x := range a.Terms {
-		if !math.IsNaN(x.F) {
-			t.Errorf("%+v has a test", x)
+		if !(x.P > 0 && x.P <= 1) { // its figures: TestTermsBesideAnEmptyCell
+			t.Errorf("%+v has no test", x)
 		}
 	}
 	if got, err := a.Contrast("c2", "c1", []Fall{"1", "2"}); err != nil || math.IsNaN(got.P) || got.N != 3 {
@@ -256,5 +256,13 @@ func TestEmptyCell(t *testing.T) {
 	}
 	if _, err := a.Contrast("c7", "c1", nil); problem.KindOf(err) != problem.NotFound {
 		t.Errorf("a condition that is not there: %v", err)
+	}
+}
+
+// Two repeats that happen to agree are no copy where no column tells repeats apart.
+func TestRepeatsAreNoCopies(t *testing.T) {
+	d := Data{Value: []float64{1, 1, 2, 3, 4, 6}, Specimen: []string{"a", "a", "a", "b", "b", "b"}}
+	if notes := strings.Join(analysed(t, d, Ask{}).Notes, "; "); strings.Contains(notes, "alike in every column") {
+		t.Error(notes)
 	}
 }

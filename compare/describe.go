@@ -141,7 +141,7 @@ func (a *Analysis) gaps() []string {
 		out = append(out, "no value of "+some(empty, 6)+": its mean, differences with it and the mean over falls cannot be had")
 	}
 	if f := a.model.fit; f != nil && len(f.Dropped) > 0 {
-		out = append(out, fmt.Sprintf("the terms have no F tests apart from each other: the values do not hold the effect of %s", some(f.Dropped, 4)))
+		out = append(out, fmt.Sprintf("the values do not hold the effect of %s: the F tests of condition and fall beside their interaction are of what is left of them (type III after Goodnight), so read the comparisons instead", some(f.Dropped, 4)))
 	}
 	return out
 }
@@ -203,9 +203,13 @@ func (t *table) twice() []string {
 	return out
 }
 
-// copies are rows that are alike in every column.
+// copies are rows that are alike in every column, where there is one that should
+// tell repeats apart.
 func (a *Analysis) copies() []string {
 	d, seen := a.data, map[string]int{}
+	if d.Fall == nil && len(d.Columns) == 0 && len(d.Measured) == 0 {
+		return nil
+	}
 	var out []string
 	for _, i := range a.table.of {
 		key := fmt.Sprintln(d.Value[i], entry(d.Specimen, i), entry(d.Condition, i), entry(d.Fall, i))

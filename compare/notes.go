@@ -21,10 +21,7 @@ func (a *Analysis) notes(x Answer, m manner, sides [2]brought) []string {
 	}
 	out = append(out, a.without(x)...)
 	out = append(out, a.numbers(x, m)...)
-	v := x.Difference.view(x.Question.margin())
-	if v.p < alpha && math.Abs(v.estimate) < v.margin {
-		out = append(out, fmt.Sprintf("the %s excludes zero: a difference was seen, but its estimate is smaller than the margin", m.interval(95)))
-	}
+	out = append(out, m.decides(x)...)
 	if m.asked > 1 && !m.adjusted() && x.Verdict != NoClaim {
 		out = append(out, fmt.Sprintf("%d questions stand side by side without adjustment: each errs in 1 of 20 cases by itself, all together more often", m.asked))
 	}
@@ -32,6 +29,25 @@ func (a *Analysis) notes(x Answer, m manner, sides [2]brought) []string {
 		out = append(out, a.atZero()...)
 	}
 	return append(out, crossChecks(x)...)
+}
+
+// decides says what the verdict leaves open: a difference too small to matter, and
+// limits that are wider than the p that decides.
+func (m manner) decides(x Answer) []string {
+	v := x.Difference.view(x.Question.margin())
+	var out []string
+	if x.Verdict != NoClaim && v.p < alpha && math.Abs(v.estimate) < v.margin {
+		out = append(out, fmt.Sprintf("a difference was seen (p %.2g), but its estimate is smaller than the margin", v.p))
+	}
+	const wider = "the interval shown is by Bonferroni's share and wider than Holm's p, which decides: it "
+	switch {
+	case !m.adjusted() || m.adjust != Holm:
+	case x.Verdict != NoClaim && v.p < alpha && !v.aside():
+		out = append(out, wider+"takes in zero, though the p is below 0.05")
+	case x.Verdict == NoDifference && !v.inside():
+		out = append(out, wider+"reaches beyond the margin, though the p against it is below 0.05")
+	}
+	return out
 }
 
 // partly names the specimens that lack a fall of the question: the model takes

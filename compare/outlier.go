@@ -36,6 +36,12 @@ func outlyingBeyond(n int, df float64) float64 {
 	return t * math.Sqrt(df/(df-1+t*t))
 }
 
+// fewestOfSpread is the degrees of freedom of a condition's own spread from which
+// on its values are judged. They are part of what the spread is taken from, so
+// that none can lie beyond √ν of it; the limit presses against that end where ν
+// is small, and ν is an approximation here. Common practice, no source.
+const fewestOfSpread = 5
+
 // residuals stands each value beside the model and marks the outlying ones.
 func (c *Checks) residuals(t *table, m *model) error {
 	each := make([]int, t.n)
@@ -50,6 +56,9 @@ func (c *Checks) residuals(t *table, m *model) error {
 	limits := make([]float64, len(df))
 	for g := range df {
 		limits[g] = outlyingBeyond(t.n, df[g])
+		if m.given.Spread != nil && df[g] < fewestOfSpread {
+			limits[g] = math.Inf(1)
+		}
 	}
 	c.Limit = limits[0]
 	fitted := m.fit.Fitted()

@@ -99,6 +99,17 @@ func TestOutlyingWithSpreadByCondition(t *testing.T) {
 	}
 }
 
+// A spread taken from four values of a condition says nothing of one of them:
+// all lie within the √3 that three degrees of freedom allow.
+func TestFewValuesOfASpreadAreNotJudged(t *testing.T) {
+	d := dropTest(5, 3, 4, 1, 80, 40)
+	d.Fall, d.Specimen, d.Value[2] = nil, nil, d.Value[2]+4000
+	_, c := checked(t, d, Ask{SpreadByCondition: true})
+	if anyOutlying(c.Residuals) || !math.IsInf(c.Limit, 1) {
+		t.Errorf("limit %g", c.Limit)
+	}
+}
+
 // Without specimens the sentence is of a value, and many are counted.
 func TestOutlyingValues(t *testing.T) {
 	d := Data{Value: make([]float64, 60)}

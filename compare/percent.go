@@ -2,6 +2,7 @@ package compare
 
 import (
 	"math"
+	"slices"
 
 	"fallwright.example/num/lmm"
 )
@@ -73,8 +74,8 @@ func (a *Analysis) fieller(d *Difference, c contrast, by *adjusted) error {
 		return nil // a mean that cannot be had by itself has no ratio
 	}
 	base := r.Base()
-	if !(base > 0) {
-		return nil
+	if largest := max(slices.Max(a.table.raw), -slices.Min(a.table.raw)); !(base > 1e-12*largest) {
+		return nil // not above zero, or only by what rounding leaves
 	}
 	d.Percent = 100 * d.Amount / base
 	d.PercentLower, d.PercentUpper = ratioLimits(r, 0.05, by)

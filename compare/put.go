@@ -13,12 +13,14 @@ type Answer struct {
 	Verdict    Verdict    `json:"verdict"`
 	Difference Difference `json:"difference"`
 	Sentence   string     `json:"sentence"` // the finding in plain words, numbers included
+	Parts      Parts      `json:"-"`        // the same in three
 	Rule       string     `json:"rule"`     // the rule that gave the verdict
 	Notes      []string   `json:"notes"`    // what a careful reader should know, with the cure
 	// Settle is there when the question is not settled and its variances are known.
 	Settle Settle `json:"settle,omitzero"`
 	// Randomisation and Welch are two other ways of looking at the same values,
-	// printed beside the finding and never in its place; nil where they cannot be had.
+	// printed beside the finding and never in its place; nil where they cannot be
+	// had, or where the specimens could be dealt in one way only.
 	Randomisation *Randomisation `json:"randomisation"`
 	Welch         *Cross         `json:"welch"`
 }
@@ -168,13 +170,14 @@ func (a *Analysis) answer(x *Answer, m manner) {
 		share = m.asked
 	}
 	x.Welch = cross(q, sides, a.Ask.Scale, share)
-	if r, err := a.Randomise(q.Condition, q.Baseline, given(falls), a.data.column(q.Within), putSeed); err == nil {
+	if r, err := a.Randomise(q.Condition, q.Baseline, given(falls), a.data.column(q.Within), putSeed); err == nil && r.Arrangements > 1 {
 		r.Strata = q.Within
 		r.Said = r.words()
 		x.Randomisation = r
 	}
 	x.Rule = m.rule(q)
-	x.Sentence = m.sentence(*x)
+	x.Parts = m.parts(*x)
+	x.Sentence = x.Parts.sentence()
 	x.Notes = a.notes(*x, m, sides)
 	x.tie()
 }

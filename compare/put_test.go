@@ -343,3 +343,14 @@ func TestAnswerJSON(t *testing.T) {
 		t.Errorf("%s", b)
 	}
 }
+
+// Specimens dealt within a column that is one with the condition could be dealt
+// in one way only, which tests nothing.
+func TestPutWithOneArrangement(t *testing.T) {
+	d := matched()
+	d.Columns = append(d.Columns, Column{Name: "bag", Value: d.Condition})
+	q := Question{Name: "wet", Measure: "peak force", Unit: "kN", Condition: "wet", Baseline: "dry", Amount: 0.5, Within: "bag"}
+	if x := answers(t, analysed(t, d, Ask{Baseline: "dry", Blocks: []string{"pair"}}), q)[0]; x.Randomisation != nil {
+		t.Errorf("%+v", x.Randomisation)
+	}
+}

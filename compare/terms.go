@@ -1,19 +1,25 @@
 package compare
 
 import (
+	"errors"
 	"math"
 	"strings"
+
+	"fallwright.example/num/lmm"
 )
 
-// terms fills the table of type III F tests. Where the data leave columns of
-// the design out, no term has a test apart from the others.
+// terms fills the table of type III F tests.
 func (a *Analysis) terms() error {
 	a.Terms = []TermTest{}
 	m := a.model
 	for _, term := range m.design.Terms[1:] {
 		t := TermTest{Term: strings.ReplaceAll(term, colon, ":"), F: math.NaN(), DF1: math.NaN(), DF2: math.NaN(), P: math.NaN()}
-		if m.fit != nil && len(m.fit.Dropped) == 0 {
+		if m.fit != nil {
 			l, err := m.hypothesis(term)
+			if errors.Is(err, lmm.ErrNotEstimable) {
+				a.Terms = append(a.Terms, t) // nothing of it can be told
+				continue
+			}
 			if err != nil {
 				return err
 			}
@@ -28,6 +34,9 @@ func (a *Analysis) terms() error {
 
 // hypothesis is the contrasts of a term, in lmerTest's form.
 func (m *model) hypothesis(term string) ([][]float64, error) {
+	if len(m.fit.Dropped) > 0 {
+		return m.design.EmptyCells(term)
+	}
 	if len(m.design.Terms) == 2 {
 		return m.fit.Sequential(m.design, term)
 	}

@@ -32,26 +32,58 @@ func (m manner) interval(level int) string {
 	return text
 }
 
-// sentence is the finding in plain words.
-func (m manner) sentence(a Answer) string {
+// Parts is a finding's sentence in three: what was found, what that rests on, and
+// what would settle it, empty where that is not known or not needed.
+type Parts struct{ Found, Rests, Settles string }
+
+// sentence puts them together.
+func (p Parts) sentence() string {
+	text := p.Found + " (" + p.Rests + ")"
+	if p.Settles != "" {
+		text += "; " + p.Settles
+	}
+	return text + "."
+}
+
+// parts is the finding in plain words.
+func (m manner) parts(a Answer) Parts {
 	q, d, v := a.Question, a.Difference, a.Difference.view(a.Question.margin())
 	counts := fmt.Sprintf("%d and %d %s", d.N, d.NBaseline, m.unit)
 	where := fallWords(d.over())
-	wide, tight := q.between(v.lower, v.upper), q.between(v.lower90, v.upper90)
+	wide, tight := m.interval(95)+" "+q.between(v.lower, v.upper), m.interval(90)+" "+q.between(v.lower90, v.upper90)
 	switch a.Verdict {
 	case Higher, Lower:
-		return fmt.Sprintf("%s: %s %s than %s%s (%s %s; %s).",
-			q.Condition, q.apart(v.estimate), q.Measure, q.Baseline, where, m.interval(95), wide, counts)
+		return Parts{
+			Found: fmt.Sprintf("%s: %s %s than %s%s", q.Condition, q.apart(v.estimate), q.Measure, q.Baseline, where),
+			Rests: fmt.Sprintf("%s; %s", wide, counts),
+		}
 	case NoDifference:
-		return fmt.Sprintf("%s: no difference that matters in %s from %s%s, %s (%s %s, inside the margin of %s; %s).",
-			q.Condition, q.Measure, q.Baseline, where, q.apart(v.estimate), m.interval(90), tight, q.show(v.margin), counts)
+		inside := ", inside the margin of "
+		if !v.inside() {
+			inside = ", margin " // a note says why it is none all the same
+		}
+		return Parts{
+			Found: fmt.Sprintf("%s: no difference that matters in %s from %s%s", q.Condition, q.Measure, q.Baseline, where),
+			Rests: fmt.Sprintf("seen %s, %s%s%s; %s", q.apart(v.estimate), tight, inside, q.show(v.margin), counts),
+		}
 	case NotSettled:
-		return fmt.Sprintf("%s: not settled whether its %s differs from %s%s, %s (%s %s, margin %s; %s)%s.",
-			q.Condition, q.Measure, q.Baseline, where, q.apart(v.estimate), m.interval(95), wide, q.show(v.margin), counts, m.settling(a.Settle))
+		return Parts{
+			Found:   fmt.Sprintf("%s: not settled whether its %s differs from %s%s", q.Condition, q.Measure, q.Baseline, where),
+			Rests:   fmt.Sprintf("seen %s, %s, margin %s; %s", q.apart(v.estimate), wide, q.show(v.margin), counts),
+			Settles: m.settling(a.Settle),
+		}
 	}
-	return fmt.Sprintf("%s: no claim about its %s against %s%s%s (%s).",
-		q.Condition, q.Measure, q.Baseline, where, m.onlySeen(q, d), counts)
+	return Parts{
+		Found: fmt.Sprintf("%s: no claim about its %s against %s%s%s", q.Condition, q.Measure, q.Baseline, where, m.onlySeen(q, d)),
+		Rests: counts,
+	}
 }
+
+// inside reports whether the 90 % interval lies within the margin.
+func (v view) inside() bool { return v.lower90 > -v.margin && v.upper90 < v.margin }
+
+// aside reports whether the 95 % interval leaves zero out.
+func (v view) aside() bool { return v.lower > 0 || v.upper < 0 }
 
 // over is the falls of a difference.
 func (d Difference) over() []Fall {
@@ -66,6 +98,9 @@ func (d Difference) over() []Fall {
 func (a *Answer) tie() {
 	tied := strings.NewReplacer(" %", "\u202f%")
 	a.Sentence, a.Rule = tied.Replace(a.Sentence), tied.Replace(a.Rule)
+	for _, part := range []*string{&a.Parts.Found, &a.Parts.Rests, &a.Parts.Settles} {
+		*part = tied.Replace(*part)
+	}
 	for i := range a.Notes {
 		a.Notes[i] = tied.Replace(a.Notes[i])
 	}
@@ -94,14 +129,14 @@ func (m manner) settling(s Settle) string {
 	case s == Settle{}:
 		return ""
 	case s.Seen80 > 0 && s.None80 > 0:
-		return fmt.Sprintf("; %s; %s (%s) to show that there is none", seen, number(s.None80), number(s.None90))
+		return fmt.Sprintf("%s; were there none, %s would show that (%s with 90 %%)", seen, number(s.None80), number(s.None90))
 	case s.Seen80 > 0:
-		return fmt.Sprintf("; %s; more than %d to show that there is none", seen, most)
+		return fmt.Sprintf("%s; were there none, more than %d would be needed to show that", seen, most)
 	case s.None80 > 0:
-		return fmt.Sprintf("; the difference seen lies so near the margin that even %d %s a condition would not settle it with 80 %% power; "+
+		return fmt.Sprintf("the difference seen lies so near the margin that even %d %s a condition would not settle it with 80 %% power; "+
 			"if there is none, about %s would show that (%s with 90 %%)", most, m.unit, number(s.None80), number(s.None90))
 	}
-	return fmt.Sprintf("; at the spread seen even %d %s a condition would not settle it with 80 %% power", most, m.unit)
+	return fmt.Sprintf("at the spread seen even %d %s a condition would not settle it with 80 %% power", most, m.unit)
 }
 
 // number is a number of specimens.
@@ -121,11 +156,16 @@ func (m manner) rule(q Question) string {
 	case q.Share > 0:
 		what = "difference in per cent of the baseline's mean"
 	}
-	return fmt.Sprintf("%s or %s when the %s of the %s excludes zero (p < 0.05) and the estimate lies at or beyond the margin of %s; "+
-		"%s when the %s lies wholly inside the margin (two one-sided tests at 5 %%); %s with fewer than two %s in a condition; otherwise %s. "+
-		"Mixed model, degrees of freedom by %s. %s",
-		Higher.Word(q.Measure), Lower.Word(q.Measure), m.interval(95), what, q.show(q.marginShown()),
-		NoDifference, m.interval(90), NoClaim, m.unit, NotSettled, m.by, m.adjustment())
+	seen := fmt.Sprintf("the %s of the %s excludes zero (p < 0.05)", m.interval(95), what)
+	none := fmt.Sprintf("the %s lies wholly inside the margin (two one-sided tests at 5 %%)", m.interval(90))
+	if m.adjusted() && m.adjust == Holm { // whose steps the intervals do not follow
+		seen = fmt.Sprintf("the p of the %s is below 0.05 after Holm's steps over %d questions", what, m.asked)
+		none = "both one-sided tests against the margin have p below 0.05 after the same steps"
+	}
+	return fmt.Sprintf("%s or %s when %s and the estimate lies at or beyond the margin of %s; "+
+		"%s when %s; %s with fewer than two %s in a condition; otherwise %s. Mixed model, degrees of freedom by %s. %s",
+		Higher.Word(q.Measure), Lower.Word(q.Measure), seen, q.show(q.marginShown()),
+		NoDifference, none, NoClaim, m.unit, NotSettled, m.by, m.adjustment())
 }
 
 func (m manner) adjustment() string {
@@ -133,7 +173,7 @@ func (m manner) adjustment() string {
 	case m.asked <= 1:
 		return "One question, so nothing to adjust for."
 	case m.adjust == Holm:
-		return fmt.Sprintf("p values adjusted by Holm's steps over %d questions, intervals by Bonferroni's share, which are the wider.", m.asked)
+		return fmt.Sprintf("The intervals shown are by Bonferroni's share of %d, a little wider than what decides.", m.asked)
 	case m.adjust == Joint:
 		return fmt.Sprintf("p values and intervals adjusted jointly over %d questions by the multivariate t.", m.asked)
 	}

@@ -63,42 +63,47 @@ func TestSentences(t *testing.T) {
 		{
 			three, salt, inPercent(0.8, -2.5, 4.3, -1.8, 3.5), NoDifference,
 			Settle{},
-			"Marram soaked: no difference that matters in peak force from Marram dry at fall 5, 0.8 % higher (90 % interval adjusted for 3 questions 1.8 % lower to 3.5 % higher, inside the margin of 5.0 %; 3 and 3 values).",
+			"Marram soaked: no difference that matters in peak force from Marram dry at fall 5 (seen 0.8 % higher, 90 % interval adjusted for 3 questions 1.8 % lower to 3.5 % higher, inside the margin of 5.0 %; 3 and 3 values).",
 		},
 		{
 			alone, salt, inPercent(-2, -10.5, 7.3, -9, 6), NotSettled,
 			Settle{17, 23, 7, 9},
-			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 2.0 % lower (95 % interval 10.5 % lower to 7.3 % higher, margin 5.0 %; 3 and 3 specimens); about 17 specimens a condition would settle it with 80 % power (23 with 90 %) if the difference is what was seen; 7 (9) to show that there is none.",
+			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5 (seen 2.0 % lower, 95 % interval 10.5 % lower to 7.3 % higher, margin 5.0 %; 3 and 3 specimens); about 17 specimens a condition would settle it with 80 % power (23 with 90 %) if the difference is what was seen; were there none, 7 would show that (9 with 90 %).",
 		},
 		{
 			alone, salt, inPercent(4.99, 0.5, 9.3, 1, 9), NotSettled,
 			Settle{Unknown, Unknown, 7, 9},
-			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 5.0 % higher (95 % interval 0.5 to 9.3 %, margin 5.0 %; 3 and 3 specimens); the difference seen lies so near the margin that even 1000 specimens a condition would not settle it with 80 % power; if there is none, about 7 would show that (9 with 90 %).",
+			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5 (seen 5.0 % higher, 95 % interval 0.5 to 9.3 %, margin 5.0 %; 3 and 3 specimens); the difference seen lies so near the margin that even 1000 specimens a condition would not settle it with 80 % power; if there is none, about 7 would show that (9 with 90 %).",
 		},
 		{
 			linear, inN(), amount(100, -350, 550, -200, 400), NotSettled,
 			Settle{900, Unknown, Unknown, Unknown},
-			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 0.10 kN higher (95 % interval 0.35 kN lower to 0.55 kN higher, margin 0.20 kN; 3 and 3 specimens); about 900 specimens a condition would settle it with 80 % power (more than 1000 with 90 %) if the difference is what was seen; more than 1000 to show that there is none.",
+			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5 (seen 0.10 kN higher, 95 % interval 0.35 kN lower to 0.55 kN higher, margin 0.20 kN; 3 and 3 specimens); about 900 specimens a condition would settle it with 80 % power (more than 1000 with 90 %) if the difference is what was seen; were there none, more than 1000 would be needed to show that.",
 		},
 		{
 			linear, inN(), amount(199, -3500, 5500, -2000, 4000), NotSettled,
 			Settle{Unknown, Unknown, Unknown, Unknown},
-			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 0.20 kN higher (95 % interval 3.50 kN lower to 5.50 kN higher, margin 0.20 kN; 3 and 3 specimens); at the spread seen even 1000 specimens a condition would not settle it with 80 % power.",
+			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5 (seen 0.20 kN higher, 95 % interval 3.50 kN lower to 5.50 kN higher, margin 0.20 kN; 3 and 3 specimens); at the spread seen even 1000 specimens a condition would not settle it with 80 % power.",
 		},
 		{
 			linear, inN(), amount(199, -3500, 5500, -2000, 4000), NotSettled,
 			Settle{},
-			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 0.20 kN higher (95 % interval 3.50 kN lower to 5.50 kN higher, margin 0.20 kN; 3 and 3 specimens).",
+			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5 (seen 0.20 kN higher, 95 % interval 3.50 kN lower to 5.50 kN higher, margin 0.20 kN; 3 and 3 specimens).",
 		},
 		{
 			linear, salt, inPercent(20, nan, nan, -5, 60), NotSettled,
 			Settle{},
-			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5, 20.0 % higher (95 % interval without bounds, margin 5.0 %; 3 and 3 specimens).",
+			"Marram soaked: not settled whether its peak force differs from Marram dry at fall 5 (seen 20.0 % higher, 95 % interval without bounds, margin 5.0 %; 3 and 3 specimens).",
 		},
 		{
 			linear, inN(), amount(-10, -130, 110, -110, 90), NoDifference,
 			Settle{},
-			"Marram soaked: no difference that matters in peak force from Marram dry at fall 5, 0.01 kN lower (90 % interval 0.11 kN lower to 0.09 kN higher, inside the margin of 0.20 kN; 3 and 3 specimens).",
+			"Marram soaked: no difference that matters in peak force from Marram dry at fall 5 (seen 0.01 kN lower, 90 % interval 0.11 kN lower to 0.09 kN higher, inside the margin of 0.20 kN; 3 and 3 specimens).",
+		},
+		{ // Holm's steps come to it, Bonferroni's limits do not
+			three, salt, inPercent(0.8, -5, 7, -4, 5.3), NoDifference,
+			Settle{},
+			"Marram soaked: no difference that matters in peak force from Marram dry at fall 5 (seen 0.8 % higher, 90 % interval adjusted for 3 questions 4.0 % lower to 5.3 % higher, margin 5.0 %; 3 and 3 values).",
 		},
 		{
 			alone, salt, inPercent(9.8, nan, nan, nan, nan), NoClaim,
@@ -120,13 +125,42 @@ func TestSentences(t *testing.T) {
 			"Marram soaked: no claim about its peak force against Marram dry at fall 5, 0.30 kN higher (3 and 3 specimens).",
 		},
 	} {
-		if got := c.m.sentence(Answer{Question: c.q, Verdict: c.verdict, Difference: c.d, Settle: c.settle}); got != c.want {
+		if got := c.m.parts(Answer{Question: c.q, Verdict: c.verdict, Difference: c.d, Settle: c.settle}).sentence(); got != c.want {
 			t.Errorf("%s\nwant\n%s", got, c.want)
 		}
 		checked++
 	}
-	if checked != 14 {
+	if checked != 15 {
 		t.Fatalf("%d checked", checked)
+	}
+}
+
+// Where Holm's steps decide, the limits shown may say otherwise: the notes say so,
+// and never that an interval leaves out what it takes in.
+func TestDecides(t *testing.T) {
+	holm := manner{adjust: Holm, asked: 5, scale: Log, unit: "specimens"}
+	d := func(at, low, high, low90, high90, p float64) Difference {
+		out := inPercent(at, low, high, low90, high90)
+		out.PAdjusted = p
+		return out
+	}
+	for _, c := range []struct {
+		verdict Verdict
+		d       Difference
+		want    []string
+	}{
+		{NotSettled, d(3.2, -0.1, 6.7, 0.2, 6.4, 0.025), []string{"a difference was seen (p 0.025), but its estimate is smaller", "takes in zero, though the p is below 0.05"}},
+		{NotSettled, d(3.2, 0.1, 6.7, 0.4, 6.4, 0.021), []string{"a difference was seen (p 0.021), but"}},
+		{Higher, d(6, -0.2, 12, 0.3, 11, 0.03), []string{"takes in zero"}},
+		{Higher, d(6, 1, 11, 2, 10, 0.004), nil},
+		{NoDifference, d(1, -6, 7, -3, 5.2, 0.7), []string{"reaches beyond the margin"}},
+		{NoDifference, d(1, -3, 4, -2, 3, 0.7), nil},
+		{NoClaim, d(3.2, -0.1, 6.7, 0.2, 6.4, 0.025), nil},
+	} {
+		got := holm.decides(Answer{Question: salt, Verdict: c.verdict, Difference: c.d})
+		if !slices.EqualFunc(got, c.want, strings.Contains) {
+			t.Errorf("%s %+v: %q, want %q", c.verdict, c.d, got, c.want)
+		}
 	}
 }
 
@@ -174,7 +208,7 @@ func TestRule(t *testing.T) {
 		{
 			manner{adjust: Holm, asked: 3, unit: "specimens"},
 			inN(),
-			[]string{"the 95 % interval adjusted for 3 questions of the difference excludes zero", "margin of 0.20 kN", "Holm's steps over 3 questions, intervals by Bonferroni's share"},
+			[]string{"the p of the difference is below 0.05 after Holm's steps over 3 questions", "margin of 0.20 kN", "both one-sided tests against the margin have p below 0.05", "by Bonferroni's share of 3"},
 		},
 		{
 			manner{adjust: Joint, asked: 3, unit: "specimens"},

@@ -43,6 +43,11 @@ func ForceByFall(m campaign.Measure, conditions []string, means []compare.Mean, 
 	return s.finish(bottom, c)
 }
 
+// boldWidth is how much wider than expected the labels at the ends may be set: they
+// are bold, and where a report is read may have a wider font than ours. Nothing
+// stands behind them that could give way.
+const boldWidth = 1.25
+
 // byFall is a ForceByFall on its way.
 type byFall struct {
 	unit  Unit
@@ -100,7 +105,7 @@ func (f *byFall) shown() []float64 {
 func (f *byFall) frame(s *Scene, c Canvas) (bottom float64) {
 	var longest float64
 	for _, n := range f.names {
-		longest = math.Max(longest, textWidth(n))
+		longest = math.Max(longest, boldWidth*textWidth(n))
 	}
 	top, right := 0.0, s.Width-6
 	// A condition without falls has no line to stand at the end of.

@@ -136,14 +136,22 @@ func (a *analysis) say(format string, args ...any) {
 	a.notes = append(a.notes, fmt.Sprintf(format, args...))
 }
 
+// freedom writes degrees of freedom in words.
+func freedom(df float64) string {
+	if df == 1 {
+		return "1 degree of freedom"
+	}
+	return fmt.Sprintf("%g degrees of freedom", df)
+}
+
 // common says what holds for any table of components.
 func (a *analysis) common() {
 	for i, e := range a.table.Estimate {
 		if e < 0 {
-			a.say("%s: the estimate of its variance is below zero, %.3g; it is taken as zero, there is no sign of it in these readings", a.table.Lines[i].Name, e)
+			a.say("%s: the estimate of its variance is below zero, −%.3g; it is taken as zero, there is no sign of it in these readings", a.table.Lines[i].Name, -e)
 		}
 		if l := a.table.Lines[i]; l.DF < 4 {
-			a.say("%s: %g degrees of freedom, its spread is hardly known; see the interval", l.Name, l.DF)
+			a.say("%s: %s, its spread is hardly known; see the interval", l.Name, freedom(l.DF))
 		}
 	}
 	if !a.table.Balanced {

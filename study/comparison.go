@@ -51,7 +51,7 @@ func dataOf(s *campaign.Study, readings map[string]StoredReading, m campaign.Mea
 		}
 		for name, value := range map[string]float64{
 			"order within the day": order[d.ID], "position in the rope (m)": middle(piece),
-			"dry mass (kg)": massOf(s, d.Specimen, true), "uptake (share)": uptake(s, d.Specimen),
+			"dry mass (g)": tenth(1000 * massOf(s, d.Specimen, true)), "uptake (% of dry mass)": tenth(100 * uptake(s, d.Specimen)),
 		} {
 			measured[name] = append(measured[name], value)
 		}
@@ -62,7 +62,7 @@ func dataOf(s *campaign.Study, readings map[string]StoredReading, m campaign.Mea
 		}
 		data.Columns = append(data.Columns, compare.Column{Name: name, Value: columns[name]})
 	}
-	for _, name := range []string{"order within the day", "position in the rope (m)", "dry mass (kg)", "uptake (share)"} {
+	for _, name := range []string{"order within the day", "position in the rope (m)", "dry mass (g)", "uptake (% of dry mass)"} {
 		if slices.ContainsFunc(measured[name], func(v float64) bool { return !math.IsNaN(v) }) {
 			data.Measured = append(data.Measured, compare.Measured{Name: name, Value: measured[name]})
 		}
@@ -102,6 +102,10 @@ func massOf(s *campaign.Study, specimen string, dry bool) float64 {
 	}
 	return mass
 }
+
+// tenth is a value to one decimal, as scales and balances read; a mass of 0.2112 kg
+// times 1000 is 211.2 g and not 211.20000000000002.
+func tenth(v float64) float64 { return math.Round(10*v) / 10 }
 
 // uptake is the water that a specimen took, as a share of its dry mass; NaN when
 // it was not weighed both ways.

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fallwright.example/compare"
 	"fallwright.example/figure"
@@ -105,27 +104,10 @@ func (m Model) Influential() []compare.Influence {
 	return out
 }
 
-// Hidden are what varies and is not in the model, each in a sentence.
-func (m Model) Hidden() []string {
-	var out []string
-	for _, h := range m.Checks.Hidden {
-		if h.Where != compare.Constant {
-			out = append(out, h.Said)
-		}
-	}
-	return out
-}
-
-// Same names what was recorded and is the same throughout; the findings hold for
-// that.
-func (m Model) Same() string {
-	var out []string
-	for _, h := range m.Checks.Hidden {
-		if h.Where == compare.Constant {
-			out = append(out, h.Name)
-		}
-	}
-	return strings.Join(out, ", ")
+// Tried are the factors that a test could be had of, each by itself as one more
+// term.
+func (m Model) Tried() []compare.FactorTest {
+	return slices.DeleteFunc(slices.Clone(m.Checks.Factors), func(f compare.FactorTest) bool { return math.IsNaN(f.P) })
 }
 
 // Why are the reasons for which there is no model.

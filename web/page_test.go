@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"fallwright.example/compare"
 	"fallwright.example/problem"
 	"fallwright.example/study"
 )
@@ -262,7 +263,7 @@ func (d evilDesk) Checked(ctx context.Context, name string) (*study.Findings, er
 	f.Study, f.Method, f.Exploratory = d.study, d.text, d.text
 	for i := range f.Answers {
 		f.Answers[i].Sentence, f.Answers[i].Rule, f.Answers[i].Notes = d.text, d.text, []string{d.text}
-		f.Answers[i].Question.Asks = d.text
+		f.Answers[i].Question.Asks, f.Answers[i].Parts = d.text, compare.Parts{Found: d.text, Rests: d.text, Settles: d.text}
 	}
 	return f, nil
 }

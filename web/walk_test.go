@@ -37,6 +37,7 @@ func (b *tab) walk(desk *fakeDesk) {
 
 	b.besides()
 	b.overlaid()
+	b.crowd(desk)
 
 	b.follow("/study/sea-water/findings", chromedp.KeyEvent("gf"))
 	b.look("findings")
@@ -118,6 +119,29 @@ func (b *tab) imports() {
 	b.until(`!!document.querySelector("trace-plot.live")`)
 	b.look("import-recorded")
 	b.quiet()
+}
+
+// crowd lays so many traces over each other that their names stand in the key,
+// and presses one of them.
+func (b *tab) crowd(desk *fakeDesk) {
+	b.Helper()
+	st, err := desk.Overview(b.ctx, "sea-water")
+	if err != nil {
+		b.Fatal(err)
+	}
+	query := "?"
+	for _, d := range st.Study.Drops[:40] {
+		query += "drop=" + d.ID + "&"
+	}
+	const path = "/study/sea-water/overlay"
+	b.do(chromedp.Navigate(b.root + path + query))
+	b.look("overlay-many")
+	b.follow(path, chromedp.Click(chromedp.CSS(".line-key li:nth-child(3) button")))
+	if n := evaluate[int](b, `document.querySelectorAll(".line-key [aria-pressed=true]").length`); n != 1 {
+		b.Errorf("%d names are pressed", n)
+	}
+	b.do(chromedp.Focus(chromedp.CSS(`.head a`)))
+	b.look("overlay-many-picked")
 }
 
 func (b *tab) keysDialog() {

@@ -27,6 +27,7 @@ func (s *server) whatIf(r *http.Request, o *study.Overview) (findings.WhatIf, er
 		a = alternative(q)
 	}
 	v.Fields, v.Ticks = whatIfFields(a), whatIfTicks(a, o.Study)
+	markPlan(v.Fields, whatIfFields(study.Alternative{Rule: p.Analysis}))
 	if !v.Asked {
 		return v, nil
 	}
@@ -91,6 +92,17 @@ func whatIfFields(a study.Alternative) []findings.Field {
 		{Name: "df", Label: "degrees of freedom", Value: a.Rule.DF.Word(), Options: []findings.Option{
 			{Value: "kenward-roger", Label: "Kenward-Roger"}, {Value: "satterthwaite", Label: "Satterthwaite"},
 		}},
+	}
+}
+
+// markPlan says which of the choices is the plan's own.
+func markPlan(fields, own []findings.Field) {
+	for i, f := range fields {
+		for k := range f.Options {
+			if f.Options[k].Value == own[i].Value {
+				f.Options[k].Label += " (plan)"
+			}
+		}
 	}
 }
 

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	compare "fallwright.example/compare"
 	"fallwright.example/figure"
@@ -16,12 +17,14 @@ func printChecks(w io.Writer, c *compare.Checks) {
 	} else {
 		fmt.Fprintf(w, "  residuals: skewness %s, excess kurtosis %s, Shapiro-Wilk p %s\n", figure.Fixed(c.Skewness, 2), figure.Fixed(c.Kurtosis, 2), pValue(c.NormalP))
 	}
+	var said []string
 	for _, t := range []*compare.Test{c.SpreadTest, c.TrendPerSpecimen} {
 		if t != nil {
+			said = append(said, t.Said)
 			fmt.Fprintln(w, wrap("  ", "  ", t.Said))
 		}
 	}
-	g := newGrid("condition", "specimens", "residual SD", "SD of specimens")
+	g := newGrid(1, "condition", "specimens", "residual SD", "SD of specimens")
 	var sds []float64
 	for _, s := range c.SpreadByCondition {
 		sds = append(sds, s.Residual, s.Specimen)
@@ -32,7 +35,7 @@ func printChecks(w io.Writer, c *compare.Checks) {
 	}
 	g.print(w, "spread by condition")
 	printInfluence(w, "left out one by one: specimens", c.Specimens)
-	g = newGrid("value", "condition", "fall", "fitted", "residual", "standardised")
+	g = newGrid(3, "value", "condition", "fall", "fitted", "residual", "standardised")
 	var left []float64
 	for _, r := range c.Residuals {
 		left = append(left, r.Residual)
@@ -44,7 +47,7 @@ func printChecks(w io.Writer, c *compare.Checks) {
 		}
 	}
 	g.print(w, "outlying values")
-	g = newGrid("column", "as", "F", "df", "df of the residual", "p")
+	g = newGrid(2, "column", "as", "F", "df", "df of the residual", "p")
 	var untried []string
 	for _, f := range c.Factors {
 		if !(f.P >= 0) {
@@ -54,12 +57,17 @@ func printChecks(w io.Writer, c *compare.Checks) {
 		g.row(f.Name, string(f.Kind), figure.Fixed(f.F, 2), figure.Fixed(f.DF1, 0), degrees(f.DF2), pValue(f.P))
 	}
 	g.print(w, "columns tried, each by itself, as one more effect")
-	printList(w, "what the checks say", append(untried, c.Notes...))
+	for _, n := range c.Notes {
+		if !slices.Contains(said, n) {
+			untried = append(untried, n)
+		}
+	}
+	printList(w, "what the checks say", untried)
 }
 
 // printInfluence prints what leaving out each specimen does: its largest change.
 func printInfluence(w io.Writer, title string, all []compare.Influence) {
-	g := newGrid("specimen", "condition", "off by, in SD", "largest change", "in SE", "p", "p without it")
+	g := newGrid(1, "specimen", "condition", "off by, in SD", "largest change", "+in SE", "p", "+p without it")
 	for _, i := range all {
 		name := i.Name
 		if i.Outlying {

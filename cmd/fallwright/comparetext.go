@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	compare "fallwright.example/compare"
 	"fallwright.example/figure"
@@ -89,7 +88,7 @@ func (r *compared) printMeans(w io.Writer) {
 	if a.Ask.Scale == compare.Log {
 		what, d = "geometric mean", decimalsFor(most, centres(a.Means)...)
 	}
-	g := newGrid("condition", "fall", "n", what, "95 % interval", "df", "SD", "a new one, 95 %")
+	g := newGrid(2, "condition", "fall", "n", what, "+95 % interval", "df", "SD", "a new one, 95 %")
 	for _, m := range a.Means {
 		g.row(m.Condition, string(m.Fall), strconv.Itoa(m.N), figure.Fixed(m.Centre, d), figure.Range(m.CentreLower, m.CentreUpper, d),
 			degrees(m.DF), figure.Fixed(m.SD, d), figure.Range(m.NewLower, m.NewUpper, d))
@@ -111,32 +110,43 @@ func (r *compared) printDifferences(w io.Writer, title string, table []compare.D
 	if len(table) == 0 {
 		return
 	}
-	adjusted := r.analysis.Ask.Adjust != compare.None
-	heads := []string{"condition", "fall", "n", "difference", "95 % interval", "per cent", "95 % interval", "df", "t", "p"}
-	if adjusted {
-		heads = append(heads, "p adjusted")
+	adjusted, ratios := r.analysis.Ask.Adjust != compare.None, r.analysis.Ask.Scale == compare.Log
+	heads := []string{"condition", "fall", "n"}
+	if !ratios {
+		heads = append(heads, "difference", "+95 % interval")
 	}
+	heads = append(heads, "per cent", "+95 % interval")
 	if verdicts {
-		heads = append(heads, "")
+		heads = append(heads, "+verdict")
 	}
-	g := newGrid(heads...)
+	heads = append(heads, "df", "t", "p")
+	if adjusted {
+		heads = append(heads, "+p adjusted")
+	}
+	g := newGrid(2, heads...)
 	var se []float64
 	for _, d := range table {
 		se = append(se, d.SE)
 	}
 	n := decimalsFor(0, se...)
 	for _, d := range table {
-		cells := []string{
-			d.Condition, string(d.Fall), fmt.Sprintf("%d, %d", d.N, d.NBaseline), figure.Signed(d.Amount, n), figure.Range(d.Lower, d.Upper, n),
-			figure.Signed(d.Percent, 1), figure.Range(d.PercentLower, d.PercentUpper, 1), degrees(d.DF), figure.Fixed(d.T, 2), pValue(d.P),
+		cells := []string{d.Condition, string(d.Fall), fmt.Sprintf("%d, %d", d.N, d.NBaseline)}
+		if !ratios {
+			cells = append(cells, figure.Signed(d.Amount, n), figure.Range(d.Lower, d.Upper, n))
 		}
-		if adjusted {
-			cells = append(cells, pValue(d.PAdjusted))
-		}
+		cells = append(cells, figure.Signed(d.Percent, 1), figure.Range(d.PercentLower, d.PercentUpper, 1))
 		if verdicts {
 			cells = append(cells, sign(string(d.Verdict))+" "+d.Verdict.Word(r.analysis.Ask.Measure))
 		}
+		cells = append(cells, degrees(d.DF), figure.Fixed(d.T, 2), pValue(d.P))
+		if adjusted {
+			cells = append(cells, pValue(d.PAdjusted))
+		}
 		g.row(cells...)
+	}
+	if ratios {
+		g.print(w, title+", ratios of geometric means")
+		return
 	}
 	g.print(w, title+r.scaled())
 }
@@ -151,7 +161,7 @@ func (r *compared) printTrends(w io.Writer) {
 		se = append(se, t.SE)
 	}
 	n := decimalsFor(0, se...)
-	g := newGrid("condition", "slope", "SE", "df", "95 % interval")
+	g := newGrid(1, "condition", "slope", "SE", "df", "95 % interval")
 	for _, t := range a.Trends {
 		g.row(t.Condition, figure.Signed(t.Slope, n), figure.Fixed(t.SE, n), degrees(t.DF), figure.Range(t.Lower, t.Upper, n))
 	}
@@ -160,7 +170,7 @@ func (r *compared) printTrends(w io.Writer) {
 }
 
 func (r *compared) printTerms(w io.Writer) {
-	g := newGrid("term", "F", "df", "df of the residual", "p")
+	g := newGrid(1, "term", "F", "df", "df of the residual", "p")
 	if !slices.ContainsFunc(r.analysis.Terms, func(t compare.TermTest) bool { return !math.IsNaN(t.F) }) {
 		return // a note says why
 	}
@@ -173,7 +183,7 @@ func (r *compared) printTerms(w io.Writer) {
 func (r *compared) printModel(w io.Writer) {
 	a := r.analysis
 	fmt.Fprintf(w, "\nmodel\n%s\n%s\n", wrap("  ", "  ", a.Said), wrap("  ", "  ", a.Formula))
-	g := newGrid("spread", "", "SD", "levels")
+	g := newGrid(2, "spread", "", "SD", "levels")
 	var sds []float64
 	for _, x := range a.Random {
 		sds = append(sds, x.SD)
@@ -230,7 +240,7 @@ func (r *compared) printBootstrap(w io.Writer) {
 			widths = append(widths, (x.Percentile[1]-x.Percentile[0])/4)
 		}
 		n := decimalsFor(0, widths...)
-		g := newGrid("condition", "fall", "difference", "studentised", "percentile", "basic")
+		g := newGrid(2, "condition", "fall", "difference", "studentised", "percentile", "basic")
 		for _, x := range t.rows {
 			g.row(x.Condition, string(x.Fall), figure.Signed(x.Difference, n), figure.Range(x.Studentised[0], x.Studentised[1], n),
 				figure.Range(x.Percentile[0], x.Percentile[1], n), figure.Range(x.Basic[0], x.Basic[1], n))
@@ -239,7 +249,7 @@ func (r *compared) printBootstrap(w io.Writer) {
 	}
 }
 
-// decimalsFor shows the smallest of some spreads with three digits; four decimals
+// decimalsFor shows the smallest of some spreads with two digits; four decimals
 // where none is known. What is less than 1e-9 of the value beside it is rounding
 // and no spread.
 func decimalsFor(beside float64, spreads ...float64) int {
@@ -252,7 +262,7 @@ func decimalsFor(beside float64, spreads ...float64) int {
 	if math.IsInf(least, 1) {
 		return 4
 	}
-	return min(max(2-int(math.Floor(math.Log10(least))), 0), 12)
+	return min(max(1-int(math.Floor(math.Log10(least))), 0), 12)
 }
 
 // degrees writes degrees of freedom: one decimal unless they are whole.
@@ -279,64 +289,4 @@ func printList(w io.Writer, title string, said []string) {
 		}
 		fmt.Fprintln(w, wrap("  · ", "    ", s))
 	}
-}
-
-// textGrid is a table for the terminal: names to the left, numbers to the right,
-// and no column in which nothing stands.
-type textGrid struct {
-	heads []string
-	rows  [][]string
-}
-
-func newGrid(heads ...string) *textGrid { return &textGrid{heads: heads} }
-
-func (g *textGrid) row(cells ...string) {
-	for i := range cells {
-		cells[i] = unbroken.Replace(cells[i])
-	}
-	g.rows = append(g.rows, cells)
-}
-
-func (g *textGrid) print(w io.Writer, title string) {
-	if len(g.rows) > 0 {
-		fmt.Fprintf(w, "\n%s\n", title)
-		g.lines(w)
-	}
-}
-
-func (g *textGrid) lines(w io.Writer) {
-	width := make([]int, len(g.heads))
-	for c := range g.heads {
-		filled := false
-		for _, r := range g.rows {
-			filled = filled || r[c] != "" && r[c] != figure.Missing
-			width[c] = max(width[c], utf8.RuneCountInString(r[c]))
-		}
-		if !filled {
-			width[c] = -1
-			continue
-		}
-		width[c] = max(width[c], utf8.RuneCountInString(g.heads[c]))
-	}
-	for _, r := range append([][]string{g.heads}, g.rows...) {
-		line := ""
-		for c, cell := range r {
-			pad := width[c] - utf8.RuneCountInString(cell)
-			switch {
-			case width[c] < 0:
-			case g.wordy(c):
-				line += "  " + cell + strings.Repeat(" ", pad)
-			default:
-				line += "  " + strings.Repeat(" ", pad) + cell
-			}
-		}
-		fmt.Fprintln(w, strings.TrimRight(line, " "))
-	}
-}
-
-// wordy reports whether a column holds words.
-func (g *textGrid) wordy(c int) bool {
-	return slices.ContainsFunc(g.rows, func(r []string) bool {
-		return r[c] != "" && r[c] != figure.Missing && !strings.ContainsAny(r[c], "0123456789") || c == 0
-	})
 }

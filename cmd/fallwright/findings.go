@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
@@ -38,6 +38,12 @@ func printFindings(w io.Writer, f *study.Findings) {
 			printModel(w, plan, model, i == 0)
 		}
 	}
+	for i, u := range f.Unmodelled() {
+		if i == 0 {
+			fmt.Fprintln(w, "\nwhat no model holds")
+		}
+		fmt.Fprintln(w, wrap("  · ", "    ", u.Line()))
+	}
 	if len(f.Left) > 0 {
 		fmt.Fprintln(w, "\nfalls that count but have no value")
 		for _, l := range f.Left {
@@ -62,7 +68,7 @@ func printAnswer(w io.Writer, a compare.Answer) {
 	if p := figure.Probability(a.Difference.PAdjusted); p != figure.Missing {
 		beside = append(beside, "p "+p+" on "+figure.DF(a.Difference.DF))
 	}
-	if r := a.Randomisation; r != nil {
+	if r := a.Randomisation; r != nil && !slices.ContainsFunc(a.Notes, func(n string) bool { return strings.Contains(n, r.Said) }) {
 		beside = append(beside, fmt.Sprintf("p %s with the specimens dealt anew (at best %s)", figure.Probability(r.P), figure.Probability(r.Smallest)))
 	}
 	if c := a.Welch; c != nil {
@@ -113,7 +119,7 @@ func printModel(w io.Writer, plan campaign.Plan, model study.Model, means bool) 
 	}
 	notes := slices.Clone(a.Notes)
 	if model.Checks != nil {
-		notes = append(append(notes, model.Checks.Notes...), model.Hidden()...)
+		notes = append(notes, model.Checks.Notes...)
 	}
 	for _, n := range notes {
 		fmt.Fprintln(w, wrap("  · ", "    ", n))
@@ -127,13 +133,12 @@ func printMeans(w io.Writer, plan campaign.Plan, model study.Model) {
 	if model.Scale == compare.Log {
 		what = "geometric mean by the model"
 	}
-	fmt.Fprintf(w, "\n%s, %s: %s (95 %% interval)\n", model.Measure, u.Name, what)
-	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprint(t, "  condition\tspecimens")
+	fmt.Fprintf(w, "\n%s, %s: %s (below it the 95 %% interval)\n", model.Measure, u.Name, what)
+	heads := []string{"condition", "specimens"}
 	for n := 1; n <= plan.Series.Falls; n++ {
-		fmt.Fprintf(t, "\tfall %d", n)
+		heads = append(heads, fmt.Sprintf("fall %d", n))
 	}
-	fmt.Fprintln(t)
+	g := newGrid(2, heads...)
 	for _, c := range plan.Conditions {
 		cells, most := map[compare.Fall]compare.Mean{}, 0
 		for _, mean := range model.Analysis.Means {
@@ -141,19 +146,20 @@ func printMeans(w io.Writer, plan campaign.Plan, model study.Model) {
 				cells[mean.Fall], most = mean, max(most, mean.N)
 			}
 		}
-		fmt.Fprintf(t, "  %s\t%d", c.Name, most)
+		row := []string{c.Name, strconv.Itoa(most)}
 		for n := 1; n <= plan.Series.Falls; n++ {
 			mean, ok := cells[compare.FallNumber(n)]
 			if !ok || mean.N == 0 {
-				fmt.Fprint(t, "\t–")
+				row = append(row, figure.Missing)
 				continue
 			}
-			fmt.Fprintf(t, "\t%s (%s)", u.Write(mean.Centre), figure.Range(mean.CentreLower*u.Scale, mean.CentreUpper*u.Scale, u.Decimals))
+			cell := u.Write(mean.Centre) + "\n" + figure.Range(mean.CentreLower*u.Scale, mean.CentreUpper*u.Scale, u.Decimals)
 			if mean.N < most {
-				fmt.Fprintf(t, " n=%d", mean.N)
+				cell += fmt.Sprintf("\nof %d", mean.N)
 			}
+			row = append(row, cell)
 		}
-		fmt.Fprintln(t)
+		g.row(row...)
 	}
-	t.Flush()
+	g.lines(w)
 }

@@ -13,7 +13,21 @@ func (g *precisionPage) chart(c *precision.Chart) {
 	g.title("%s chart of %s", map[precision.ChartKind]string{
 		precision.Individuals: "individuals", precision.EWMA: "weighted mean (EWMA)", precision.CUSUM: "cumulative sum (CUSUM)",
 	}[c.Kind], counted(len(c.Plotted), "point", "points"))
-	g.line("  centre %s, standard deviation of a point %s: %s", figure.Fixed(c.Centre, d), figure.Fixed(c.Spread, d), c.From)
+	if len(c.Signals) == 0 {
+		g.line("\n  no signal: the points stay within their limits")
+	} else {
+		g.line("\n  %s, the first at %s", counted(len(c.Signals), "signal", "signals"), c.Signals[0].Label)
+		for _, run := range runsOf(c.Signals) {
+			g.line("%s", wrap("  · ", "    ", run))
+		}
+		g.line("%s", wrap("  → ", "    ", precision.WhatToDo))
+	}
+	if l := c.Later; l != nil {
+		g.said("%s after the baseline against it: mean difference %s, 95 %% interval %s",
+			counted(l.Points, "point", "points"), figure.Signed(l.Difference, d), betweenLimits(&l.Interval, d))
+	}
+	g.line("")
+	g.said("centre %s, standard deviation of a point %s: %s", figure.Fixed(c.Centre, d), figure.Fixed(c.Spread, d), c.From)
 	if c.Kind == precision.CUSUM {
 		g.line("  decision interval %s", orMissing(c.Upper, d))
 	} else {
@@ -23,24 +37,11 @@ func (g *precisionPage) chart(c *precision.Chart) {
 		g.line("  mean range of neighbours %s, limit %s", orMissing(c.MeanRange, d), orMissing(c.RangeLimit, d))
 	}
 	g.plotted(c, d)
-	if len(c.Signals) == 0 {
-		g.line("\nno signal")
-	} else {
-		g.line("\n%s, the first at %s", counted(len(c.Signals), "signal", "signals"), c.Signals[0].Label)
-		for _, run := range runsOf(c.Signals) {
-			g.line("%s", wrap("  ", "    ", run))
-		}
-		g.line("%s", wrap("  → ", "    ", precision.WhatToDo))
-	}
-	if l := c.Later; l != nil {
-		g.line("\n%s after the baseline against it: mean difference %s, interval %s", counted(l.Points, "point", "points"), figure.Signed(l.Difference, d), betweenLimits(&l.Interval, d))
-	}
-	g.line("\npoints up to a signal, on average")
-	rows := [][]string{{"shift in standard deviations", "points"}}
+	t := newGrid(1, "shift in standard deviations", "points")
 	for _, r := range c.Runs {
-		rows = append(rows, []string{fmt.Sprintf("%g", r.Shift), orMissing(r.Points, 1)})
+		t.row(fmt.Sprintf("%g", r.Shift), orMissing(r.Points, 1))
 	}
-	g.table(rows)
+	t.print(g.w, "points up to a signal, on average")
 	without := ""
 	if c.RangeLimit != nil {
 		without = ", the range left aside"
@@ -80,11 +81,11 @@ func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // plotted lists the points as the chart draws them.
 func (g *precisionPage) plotted(c *precision.Chart, d int) {
 	header := map[precision.ChartKind][]string{
-		precision.Individuals: {"point", "", "value", "range", ""},
-		precision.EWMA:        {"point", "", "value", "weighted mean", "from", "to", ""},
-		precision.CUSUM:       {"point", "", "value", "sum high", "sum low", ""},
+		precision.Individuals: {"point", "", "value", "range", "+"},
+		precision.EWMA:        {"point", "", "value", "weighted mean", "from", "+to", "+"},
+		precision.CUSUM:       {"point", "", "value", "sum high", "+sum low", "+"},
 	}[c.Kind]
-	rows := [][]string{header}
+	t := newGrid(2, header...)
 	for _, p := range c.Plotted {
 		row := []string{p.Label, "", figure.Fixed(p.Value, d)}
 		if p.Baseline && c.Baseline < len(c.Plotted) {
@@ -102,21 +103,21 @@ func (g *precisionPage) plotted(c *precision.Chart, d int) {
 		if len(p.Signals) > 0 {
 			mark = "← signal"
 		}
-		rows = append(rows, append(row, mark))
+		t.row(append(row, mark)...)
 	}
 	g.line("")
-	g.table(rows, 1, len(header)-1)
+	t.lines(g.w)
 }
 
 func (g *precisionPage) agreement(a *precision.Agreement, second string) {
 	d := decimals(a.SD)
 	g.title("%s, second readings in %s", counted(a.N, "pair", "pairs"), second)
 	if a.Verdict != precision.NoMargin {
-		g.line("\n%s", strings.ToUpper(string(a.Verdict)))
+		g.line("\n%s %s", sign(string(a.Verdict)), strings.ToUpper(string(a.Verdict)))
 	}
 	g.line("%s", wrap("  ", "  ", a.Sentence))
-	rows := [][]string{
-		{"", "value", "interval"},
+	t := newGrid(1, "", "value", "+95 % interval")
+	for _, row := range [][]string{
 		{"mean of first readings", figure.Fixed(a.MeanFirst, d), ""},
 		{"mean of second readings", figure.Fixed(a.MeanSecond, d), ""},
 		{"mean difference, second − first", figure.Fixed(a.Difference, d), betweenLimits(&a.Interval, d)},
@@ -125,14 +126,16 @@ func (g *precisionPage) agreement(a *precision.Agreement, second string) {
 		{"repeatability limit, 2.8 SD", figure.Fixed(a.Reading.Limit, d), ""},
 		{"lower limit of agreement", figure.Fixed(a.LowerLimit.Value, d), betweenLimits(&a.LowerLimit.Interval, d)},
 		{"upper limit of agreement", figure.Fixed(a.UpperLimit.Value, d), betweenLimits(&a.UpperLimit.Interval, d)},
+	} {
+		t.row(row...)
 	}
 	g.line("")
-	g.table(rows)
+	t.lines(g.w)
 	if a.P != nil {
-		g.line("  no difference at all: t %.3f on %g, p %.4g", *a.T, a.DF, *a.P)
+		g.said("against no difference at all: p %s (t %.3f on %s)", chance(a.P), *a.T, counted(int(a.DF), "degree of freedom", "degrees of freedom"))
 	}
 	if e := a.Equivalence; e != nil {
-		g.line("  a difference beyond the margin of %.4g on either side: p %.4g (two one-sided tests)", e.Margin, e.P)
+		g.said("against a difference beyond the margin of %s on either side: p %s (two one-sided tests)", g.with(e.Margin, a.SD), pValue(e.P))
 	}
 	g.line("\nrule\n%s", wrap("  ", "  ", a.Rule))
 	g.closing(a.Notes, "Student's interval for the mean difference, χ² for the spread; limits of agreement are the mean difference ± 1.96 standard deviations. Intervals are at 95 % where nothing else is said.")

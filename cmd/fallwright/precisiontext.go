@@ -1,12 +1,12 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"fallwright.example/figure"
 	"fallwright.example/precision"
@@ -37,38 +37,22 @@ func (g *precisionPage) title(format string, args ...any) {
 	g.line("%s: %s", name, fmt.Sprintf(format, args...))
 }
 
-// table prints aligned rows under a header: the first column from the left, the
-// others to the right but for those of words.
-func (g *precisionPage) table(rows [][]string, words ...int) {
-	widths := make([]int, len(rows[0]))
-	for _, row := range rows {
-		for i, cell := range row {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
-		}
-	}
-	for _, row := range rows {
-		line := " "
-		for i, cell := range row {
-			pad := strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell))
-			if i == 0 || slices.Contains(words, i) {
-				cell += pad
-			} else {
-				cell = pad + cell
-			}
-			if widths[i] > 0 {
-				line += cell + "  "
-			}
-		}
-		g.line("%s", strings.TrimRight(" "+line, " "))
-	}
+// said prints a sentence: what was found, before the numbers.
+func (g *precisionPage) said(format string, args ...any) {
+	g.line("%s", wrap("  ", "  ", fmt.Sprintf(format, args...)))
+}
+
+// with writes a value in the unit of the column, with two digits of a spread.
+func (g *precisionPage) with(v, spread float64) string {
+	return strings.TrimSpace(figure.Fixed(v, decimalsFor(0, spread)) + " " + g.p.unit)
 }
 
 // chance writes a p value.
 func chance(p *float64) string {
-	if p != nil && *p < 0.0001 {
-		return "< 0.0001"
+	if p == nil {
+		return figure.Missing
 	}
-	return orMissing(p, 4)
+	return pValue(*p)
 }
 
 func orMissing(v *float64, decimals int) string {
@@ -82,7 +66,7 @@ func betweenLimits(i *precision.Interval, decimals int) string {
 	if i == nil {
 		return figure.Missing
 	}
-	return figure.Fixed(i.Lower, decimals) + " to " + figure.Fixed(i.Upper, decimals)
+	return figure.Range(i.Lower, i.Upper, decimals)
 }
 
 // closing prints rows without a value, notes and the method.
@@ -113,6 +97,17 @@ func (g *precisionPage) interlab(s *precision.Interlab) {
 		on = fmt.Sprintf(", %d cells", len(s.Materials))
 	}
 	g.title("%s by %s%s", counted(readings, "reading", "readings"), counted(len(s.Labs), "lab", "labs"), on)
+	g.line("")
+	for _, m := range s.Materials {
+		if r, between := m.Repeatability, m.Reproducibility; r != nil && between != nil {
+			where := ""
+			if m.Name != "" {
+				where = m.Name + ": "
+			}
+			g.said("%stwo readings of one lab differ by less than about %s in 95 of 100 cases, readings of two labs by less than about %s",
+				where, g.with(r.Limit, r.SD), g.with(between.Limit, r.SD))
+		}
+	}
 	g.materials(s)
 	for _, m := range s.Materials {
 		g.cells(m)
@@ -131,7 +126,7 @@ func (g *precisionPage) interlab(s *precision.Interlab) {
 }
 
 func (g *precisionPage) materials(s *precision.Interlab) {
-	rows := [][]string{{"cell", "labs", "n", "mean", "s_r", "interval", "s_L", "s_R", "interval", "r", "R"}}
+	t := newGrid(1, "cell", "labs", "n", "mean", "s_r", "+95 % interval", "s_L", "s_R", "+95 % interval", "r", "+R")
 	for _, m := range s.Materials {
 		r, R := m.Repeatability, m.Reproducibility
 		d := 4
@@ -142,13 +137,13 @@ func (g *precisionPage) materials(s *precision.Interlab) {
 		}
 		rSD, rLimits, rLimit := spreadCells(r, d)
 		RSD, RLimits, RLimit := spreadCells(R, d)
-		rows = append(rows, []string{
+		t.row(
 			orAll(m.Name), fmt.Sprint(m.Labs), fmt.Sprint(m.N), figure.Fixed(m.Mean, d),
 			rSD, rLimits, orMissing(m.Between, d), RSD, RLimits, rLimit, RLimit,
-		})
+		)
 	}
 	g.line("")
-	g.table(rows)
+	t.lines(g.w)
 }
 
 func orAll(name string) string {
@@ -177,15 +172,14 @@ func (g *precisionPage) cells(m precision.Material) {
 	if m.SDOfMeans != nil {
 		d = decimals(*m.SDOfMeans)
 	}
-	rows := [][]string{{"lab", "readings", "mean", "SD", "h", "", "k", ""}}
+	t := newGrid(1, "lab", "readings", "mean", "SD", "h", "+", "k", "+")
 	for _, c := range m.Cells {
-		rows = append(rows, []string{
+		t.row(
 			c.Lab, fmt.Sprint(c.N), figure.Fixed(c.Mean, d), orMissing(c.SD, d),
 			orMissing(c.H, 2), marks["h"+c.Lab], orMissing(c.K, 2), marks["k"+c.Lab],
-		})
+		)
 	}
-	g.line("\n%s", orAll(m.Name))
-	g.table(rows, 5, 7)
+	t.print(g.w, orAll(m.Name))
 	g.line("  limits at 5 %% and 1 %%: h %s and %s, k %s and %s", orMissing(m.Critical.H.Straggler, 2), orMissing(m.Critical.H.Outlier, 2), orMissing(m.Critical.K.Straggler, 2), orMissing(m.Critical.K.Outlier, 2))
 }
 
@@ -206,24 +200,20 @@ func (g *precisionPage) flags(s *precision.Interlab) {
 }
 
 func (g *precisionPage) anova(lines []precision.Line) {
-	rows := [][]string{{"source", "df", "sum of squares", "mean square", "F", "p"}}
+	t := newGrid(1, "source", "df", "sum of squares", "mean square", "F", "p")
 	for _, l := range lines {
-		rows = append(rows, []string{
-			l.Source, fmt.Sprintf("%.4g", l.DF), fmt.Sprintf("%.6g", l.SS), fmt.Sprintf("%.6g", l.MS), orMissing(l.F, 3), chance(l.P),
-		})
+		t.row(l.Source, fmt.Sprintf("%.4g", l.DF), fmt.Sprintf("%.6g", l.SS), fmt.Sprintf("%.6g", l.MS), orMissing(l.F, 3), chance(l.P))
 	}
-	g.line("\nanalysis of variance")
-	g.table(rows)
+	t.print(g.w, "analysis of variance")
 }
 
 func (g *precisionPage) components(components []precision.Component, total precision.Component) {
 	d := decimals(total.SD)
-	rows := [][]string{{"component", "SD", "interval", "% of variance", "SD by REML"}}
+	t := newGrid(1, "component", "SD", "+95 % interval", "% of variance", "SD by REML")
 	for _, c := range append(append([]precision.Component{}, components...), total) {
-		rows = append(rows, []string{c.Name, figure.Fixed(c.SD, d), betweenLimits(c.Interval, d), figure.Fixed(c.Percent, 1), orMissing(c.REML, d)})
+		t.row(c.Name, figure.Fixed(c.SD, d), betweenLimits(c.Interval, d), figure.Fixed(c.Percent, 1), orMissing(c.REML, d))
 	}
-	g.line("\nwhat each adds to the spread of a reading")
-	g.table(rows)
+	t.print(g.w, "what each adds to the spread of a reading")
 }
 
 func (g *precisionPage) mean(e precision.Estimate, sd float64) {
@@ -239,6 +229,9 @@ func (g *precisionPage) hierarchy(h *precision.Hierarchy) {
 		counts[i] = fmt.Sprintf("%s %d", l, h.Counts[i])
 	}
 	g.title("%s; groups: %s", counted(h.N, "reading", "readings"), strings.Join(counts, ", "))
+	g.line("")
+	most := slices.MaxFunc(h.Components, func(a, b precision.Component) int { return cmp.Compare(a.Percent, b.Percent) })
+	g.said("what adds most to the spread of a reading is %s: %s %% of its variance", most.Name, figure.Fixed(most.Percent, 1))
 	g.mean(h.Mean, h.Total.SD)
 	g.components(h.Components, h.Total)
 	g.anova(h.Lines)
@@ -251,17 +244,20 @@ func (g *precisionPage) gauge(s *precision.Gauge) {
 		how = "each operator with parts of their own"
 	}
 	g.title("gauge study, %s by %s, %s, %s", counted(s.Parts, "part", "parts"), counted(s.Operators, "operator", "operators"), counted(s.N, "reading", "readings"), how)
-	d := decimals(s.Total.SD)
-	rows := [][]string{{"source", "SD", "interval", "% of study", "interval", "SD by REML"}}
-	for _, c := range []precision.Source{s.Repeatability, s.Reproducibility, s.RandR, s.PartToPart} {
-		rows = append(rows, []string{c.Name, figure.Fixed(c.SD, d), betweenLimits(c.Interval, d), figure.Fixed(c.PercentStudy, 1), betweenLimits(c.PercentLimits, 1), orMissing(c.REML, d)})
-	}
-	rows = append(rows, []string{"total", figure.Fixed(s.Total.SD, d), betweenLimits(s.Total.Interval, d), "100.0", "", orMissing(s.Total.REML, d)})
 	g.line("")
-	g.table(rows)
+	g.said("two readings of one part differ by less than about %s in 95 of 100 cases when one operator takes both, by less than about %s when two do",
+		g.with(1.96*math.Sqrt2*s.Repeatability.SD, s.Repeatability.SD), g.with(1.96*math.Sqrt2*s.RandR.SD, s.Repeatability.SD))
+	d := decimals(s.Total.SD)
+	t := newGrid(1, "source", "SD", "+95 % interval", "% of study", "+95 % interval", "SD by REML")
+	for _, c := range []precision.Source{s.Repeatability, s.Reproducibility, s.RandR, s.PartToPart} {
+		t.row(c.Name, figure.Fixed(c.SD, d), betweenLimits(c.Interval, d), figure.Fixed(c.PercentStudy, 1), betweenLimits(c.PercentLimits, 1), orMissing(c.REML, d))
+	}
+	t.row("total", figure.Fixed(s.Total.SD, d), betweenLimits(s.Total.Interval, d), "100.0", "", orMissing(s.Total.REML, d))
+	g.line("")
+	t.lines(g.w)
 	g.line("\n  distinct categories %s, interval %s", orMissing(s.Distinct, 1), betweenLimits(s.DistinctLimits, 1))
-	if t := s.Tolerance; t != nil {
-		g.line("  precision to tolerance %s (%g standard deviations over %g), interval %s", figure.Fixed(t.Ratio, 3), t.Multiple, t.Width, betweenLimits(t.Interval, 3))
+	if x := s.Tolerance; x != nil {
+		g.line("  precision to tolerance %s (%g standard deviations over %g), interval %s", figure.Fixed(x.Ratio, 3), x.Multiple, x.Width, betweenLimits(x.Interval, 3))
 	}
 	g.components(s.Components, s.Total)
 	g.anova(s.Lines)

@@ -82,8 +82,7 @@ func (c *Curves) integral(bound, df float64) float64 {
 	case !(bound > 0):
 		return 1
 	case c.made != nil:
-		p, _ := c.made.beyond(bound, df)
-		return p
+		return c.made.beyond(bound, df)
 	}
 	return 1 - c.j.product(bound, df, TwoSided)
 }

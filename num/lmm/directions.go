@@ -19,24 +19,31 @@ import (
 // in bins of M that are narrow beside what F bends.
 type directions struct {
 	rank int
-	m    [shifts]binned
+	all  binned
+	each [shifts]binned // by shift: how far they scatter is the error
 }
 
 // binned is a mean M and a share of the directions, a bin each.
 type binned struct{ m, share []float64 }
 
-const binsOfM = 1500
+const binsOfM = 800
 
-// finest is a lattice beside those of single bounds.
-var finest = struct{ n, a int }{262139, 76831}
+// finest are lattices beside those of single bounds: for few normals, and for
+// many, where finer ones gain less than they take.
+var finest = []struct{ n, a int }{{131071, 88466}, {262139, 76831}}
+
+const manyNormals = 12
 
 // enoughDirections goes through the lattices until the chance in the middle,
 // where it scatters most, holds to 4e-5, or the finest is used up.
 func enoughDirections(j *Joint) *directions {
+	if j.rank > manyNormals {
+		return newDirections(j, finest[0])
+	}
 	var d *directions
-	for _, l := range append(lattices[2:], finest) {
+	for _, l := range []struct{ n, a int }{lattices[2], lattices[3], finest[1]} {
 		d = newDirections(j, l)
-		if _, off := d.beyond(2, 1e8); off < 4e-5 {
+		if d.uncertainty(2, 1e8) < 4e-5 {
 			break
 		}
 	}
@@ -47,29 +54,90 @@ func enoughDirections(j *Joint) *directions {
 func newDirections(j *Joint, l struct{ n, a int }) *directions {
 	d := &directions{rank: j.rank}
 	random := rand.New(rand.NewPCG(1964, 2009))
-	shift, generator, g := make([]float64, j.rank), make([]float64, j.rank), make([]float64, j.rank)
+	at, generator := make([]float64, j.rank), make([]float64, j.rank)
 	z := 1
 	for i := range generator {
 		generator[i] = float64(z) / float64(l.n)
 		z = z * l.a % l.n
 	}
+	normal := quantileTable()
+	g := make([]four, j.rank)
+	var all bins
 	for s := range shifts {
-		for i := range shift {
-			shift[i] = random.Float64()
+		for i := range at {
+			at[i] = random.Float64()
 		}
 		var here bins
-		for p := range l.n {
-			square := 0.0
+		for p := 0; p < l.n; p += 4 {
+			together := min(4, l.n-p)
+			var square four
 			for i, v := range generator {
-				_, u := math.Modf(float64(p)*v + shift[i])
-				g[i] = distuv.UnitNormal.Quantile(min(max(math.Abs(2*u-1), 1e-15), 1-1e-15))
-				square += g[i] * g[i]
+				u := at[i]
+				for k := range together {
+					x := normal.at(math.Abs(2*u - 1))
+					g[i][k] = x
+					square[k] += x * x
+					if u += v; u >= 1 {
+						u--
+					}
+				}
+				at[i] = u
 			}
-			here.add(j.largest(g) / math.Sqrt(square))
+			m := j.largest(g)
+			for k := range together {
+				here.add(math.Sqrt(m[k] / square[k]))
+			}
 		}
-		d.m[s] = here.binned(l.n)
+		d.each[s] = here.binned(float64(l.n))
+		all.join(&here)
 	}
+	d.all = all.binned(float64(shifts * l.n))
 	return d
+}
+
+// four numbers of four directions, which the processor takes side by side.
+type four [4]float64
+
+// largest z² of the normals g.
+func (j *Joint) largest(g []four) four {
+	var most four
+	for i := range j.k {
+		row := j.factor[i*j.k : i*j.k+j.lastOf[i]+1]
+		var a, b, c, d float64
+		for l, f := range row {
+			x := &g[l]
+			a += f * x[0]
+			b += f * x[1]
+			c += f * x[2]
+			d += f * x[3]
+		}
+		most = four{max(most[0], a*a), max(most[1], b*b), max(most[2], c*c), max(most[3], d*d)}
+	}
+	return most
+}
+
+// quantiles is the normal quantile at steps of its probability, straight between
+// them to 2e-6 and exact in the tails beyond, where it bends.
+type quantiles []float64
+
+const quantileSteps = 8192
+
+func quantileTable() quantiles {
+	t := make(quantiles, quantileSteps+1)
+	for i := range t {
+		t[i] = distuv.UnitNormal.Quantile(min(max(float64(i)/quantileSteps, 1e-15), 1-1e-15))
+	}
+	return t
+}
+
+// at is the quantile of u between 0 and 1.
+func (t quantiles) at(u float64) float64 {
+	if u < 0.02 || u > 0.98 {
+		return distuv.UnitNormal.Quantile(min(max(u, 1e-15), 1-1e-15))
+	}
+	x := u * quantileSteps
+	i := int(x)
+	return t[i] + (x-float64(i))*(t[i+1]-t[i])
 }
 
 // bins count M by its size.
@@ -81,40 +149,38 @@ func (b *bins) add(m float64) {
 	b.count[at]++
 }
 
-func (b *bins) binned(n int) binned {
+func (b *bins) join(c *bins) {
+	for i := range b.sum {
+		b.sum[i] += c.sum[i]
+		b.count[i] += c.count[i]
+	}
+}
+
+func (b *bins) binned(n float64) binned {
 	var out binned
 	for i, c := range b.count {
 		if c > 0 {
 			out.m = append(out.m, b.sum[i]/c)
-			out.share = append(out.share, c/float64(n))
+			out.share = append(out.share, c/n)
 		}
 	}
 	return out
 }
 
-// largest |z| of the normals g.
-func (j *Joint) largest(g []float64) float64 {
-	m := 0.0
-	for i := range j.k {
-		last := j.lastOf[i] + 1
-		m = max(m, math.Abs(dot(j.factor[i*j.k:i*j.k+last], g[:last])))
-	}
-	return m
-}
+// beyond is the chance that the largest |t| is beyond a bound.
+func (d *directions) beyond(bound, df float64) float64 { return d.all.beyond(bound, df, d.rank) }
 
-// beyond is the chance that the largest |t| is beyond a bound, with three
-// standard errors from the shifts.
-func (d *directions) beyond(bound, df float64) (p, uncertainty float64) {
+// uncertainty is three standard errors of it, from the shifts.
+func (d *directions) uncertainty(bound, df float64) float64 {
 	var each [shifts]float64
 	for s := range each {
-		each[s] = d.m[s].beyond(bound, df, d.rank)
+		each[s] = d.each[s].beyond(bound, df, d.rank)
 	}
-	p = mean(each[:])
-	square := 0.0
+	p, square := mean(each[:]), 0.0
 	for _, v := range each {
 		square += (v - p) * (v - p)
 	}
-	return p, 3 * math.Sqrt(square/(shifts*(shifts-1)))
+	return 3 * math.Sqrt(square/(shifts*(shifts-1)))
 }
 
 // beyond is the mean over the directions.

@@ -18,10 +18,14 @@ type engine interface {
 }
 
 func (f *frame) newEngine() engine {
-	if f.small != nil {
-		return newSwept(f)
+	if f.small == nil {
+		return newClustered(f)
 	}
-	return newClustered(f)
+	s := newSwept(f)
+	if o := newSingle(s); o != nil {
+		return o
+	}
+	return s
 }
 
 // New fits a model by REML or ML.
@@ -66,7 +70,9 @@ func (f *Fit) refit(e engine, y []float64) (*Fit, error) {
 // fit searches from a start, or from several when start is nil.
 func (f *frame) fit(e engine, y, start []float64) (*Fit, error) {
 	rest := append([]float64(nil), y...)
+	constant := f.basis.shift(rest)
 	along := f.basis.project(rest)
+	along[0] += constant
 	// What rounding leaves of values that X fits exactly.
 	if noise := 1e-15 * math.Sqrt(dot(y, y)); dot(rest, rest) <= noise*noise {
 		return nil, fmt.Errorf("%w: the fixed effects fit every value exactly", ErrNoSpread)

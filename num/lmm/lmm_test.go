@@ -591,8 +591,8 @@ func BenchmarkBootstrap1000(b *testing.B) {
 	}
 }
 
-// A fit with its 25 contrasts to the baseline by fall; refdata/lmm/speed.R does
-// the same in R.
+// A fit with its 25 contrasts to the baseline by fall; bench/compare_r.sh has it
+// beside R.
 func BenchmarkKenwardRoger90(b *testing.B) {
 	m, d := drops(1, 6, 3, 5, 200, 100)
 	var l [][]float64

@@ -132,6 +132,23 @@ func symmetric(a []float64, n int) {
 	}
 }
 
+// shift takes the first value off y where the first column of X is a constant,
+// and returns its coordinate: Q is orthogonal to within rounding, which on a large
+// constant would pass for differences.
+func (b *basis) shift(y []float64) float64 {
+	first := b.q[0]
+	for i := range y {
+		if b.q[i*b.p] != first {
+			return 0
+		}
+	}
+	c := y[0]
+	for i := range y {
+		y[i] -= c
+	}
+	return c / first
+}
+
 // project splits y into Q'y, returned, and what is left over, in place; done
 // twice, so that a large constant part of y costs no digits of the rest.
 func (b *basis) project(y []float64) []float64 {

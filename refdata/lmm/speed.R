@@ -1,18 +1,22 @@
-# Seconds of R for what BenchmarkKenwardRoger90 and BenchmarkBootstrap1000 of
-# num/lmm do: 90 readings, 6 conditions of 3 specimens, 5 falls. Run it, then
+# Seconds of R for 90 readings of 6 conditions, 3 specimens and 5 falls, from the
+# CSV that is named: a fit with its 25 Kenward-Roger contrasts to the baseline, and
+# 1,000 bootstrap refits on one core. bench/compare_r.sh runs it beside
+# TestBesideR of package compare, on the same table.
 #
-#   go test ./num/lmm -run '^$' -bench 90\|1000
+#   Rscript refdata/lmm/speed.R readings.csv
 suppressPackageStartupMessages({ library(lme4); library(pbkrtest); library(emmeans) })
-set.seed(1)
-d <- expand.grid(fall = factor(1:5), piece = 1:3, condition = factor(paste0("c", 0:5)))
-d$specimen <- paste(d$condition, d$piece)
-d$force <- 8000 + 250 * as.integer(d$fall) + rep(rnorm(18, 0, 200), each = 5) + rnorm(90, 0, 100)
+d <- read.csv(commandArgs(TRUE)[1])
+d$fall <- factor(d$fall); d$condition <- factor(d$condition)
 emm_options(lmer.df = "kenward-roger")
 contrasts_of <- function() {
-  m <- lmer(force ~ condition * fall + (1 | specimen), d)
-  summary(contrast(suppressMessages(emmeans(m, ~ condition | fall)), "trt.vs.ctrl", adjust = "none"))
+  m <- lmer(peak ~ condition * fall + (1 | specimen), d)
+  as.data.frame(summary(contrast(suppressMessages(emmeans(m, ~ condition | fall)), "trt.vs.ctrl", adjust = "none")))
 }
-invisible(contrasts_of())
-cat("fit and Kenward-Roger contrasts, one:", system.time(for (i in 1:5) contrasts_of())[["elapsed"]] / 5, "s\n")
-m <- lmer(force ~ condition * fall + (1 | specimen), d)
-cat("bootMer, 1,000 draws:", system.time(suppressMessages(bootMer(m, fixef, nsim = 200)))[["elapsed"]] * 5, "s\n")
+s <- contrasts_of()
+cat(sprintf("contrasts: %d, of which the last %.6f, SE %.6f, df %.4f\n", nrow(s), s$estimate[25], s$SE[25], s$df[25]))
+took <- system.time(for (i in 1:5) contrasts_of())
+cat(sprintf("fit and Kenward-Roger contrasts: %.4f s, processor %.4f s\n", took[["elapsed"]] / 5, (took[["user.self"]] + took[["sys.self"]]) / 5))
+m <- lmer(peak ~ condition * fall + (1 | specimen), d)
+set.seed(1)
+took <- system.time(b <- suppressMessages(bootMer(m, fixef, nsim = 1000, parallel = "no")))
+cat(sprintf("1000 refits: %.3f s, processor %.3f s; SD of the first coefficient %.4f\n", took[["elapsed"]], took[["user.self"]] + took[["sys.self"]], sd(b$t[, 1])))

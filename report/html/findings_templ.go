@@ -54,8 +54,8 @@ func findings(p *page) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			for _, a := range p.Findings.Answers {
-				templ_7745c5c3_Err = finding(p, a).Render(ctx, templ_7745c5c3_Buffer)
+			for i, a := range p.Findings.Answers {
+				templ_7745c5c3_Err = finding(p, i, a).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -70,7 +70,7 @@ func findings(p *page) templ.Component {
 	})
 }
 
-func finding(p *page, a compare.Answer) templ.Component {
+func finding(p *page, place int, a compare.Answer) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -246,9 +246,9 @@ func finding(p *page, a compare.Answer) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var12 string
-		templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(tied(a.Rule))
+		templ_7745c5c3_Var12, templ_7745c5c3_Err = templ.JoinStringErrs(tied(p.ruleOf(place)))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `report/html/findings.templ`, Line: 44, Col: 39}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `report/html/findings.templ`, Line: 44, Col: 48}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var12))
 		if templ_7745c5c3_Err != nil {

@@ -990,7 +990,7 @@ func checks(p *page, m study.Model, apart string) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
-		if len(m.Checks.Factors) > 0 {
+		if len(m.Tried()) > 0 {
 			templ_7745c5c3_Var54 := templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 				templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 				templ_7745c5c3_Buffer, templ_7745c5c3_IsBuffer := templruntime.GetBuffer(templ_7745c5c3_W)
@@ -1046,7 +1046,7 @@ func checks(p *page, m study.Model, apart string) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				for _, f := range m.Checks.Factors {
+				for _, f := range m.Tried() {
 					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 75, "<tr><th scope=\"row\" class=\"text\">")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fallwright.example/campaign"
+	"fallwright.example/compare"
 	"fallwright.example/figure"
 	"fallwright.example/study"
 )
@@ -232,15 +233,15 @@ func orMissing(s string) string {
 	return s
 }
 
-// rules are the different rules that gave the verdicts.
-func (p *page) rules() []string {
-	var out []string
-	for _, a := range p.Findings.Answers {
-		if a.Rule != "" && !slices.Contains(out, a.Rule) {
-			out = append(out, a.Rule)
-		}
+// ruleOf is the rule that gave a verdict, in full under the first finding that
+// it gave.
+func (p *page) ruleOf(place int) string {
+	all := p.Findings.Answers
+	first := slices.IndexFunc(all, func(a compare.Answer) bool { return a.Rule == all[place].Rule })
+	if first < place {
+		return "as for “" + all[first].Question.Asks + "”"
 	}
-	return out
+	return all[place].Rule
 }
 
 func levels(c campaign.Condition, factors []campaign.Factor) string {

@@ -4,6 +4,7 @@ package findings
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fallwright.example/campaign"
@@ -52,8 +53,19 @@ type Model struct {
 func (v View) plan() *campaign.Plan { return &v.Findings.Study.Plan }
 
 func (v View) counts() string {
-	return fmt.Sprintf("%s of %s, %s that count.",
-		figure.Counted(len(v.plan().Specimens), "specimen"), figure.Counted(len(v.plan().Ropes), "rope"), figure.Counted(v.Counting, "fall"))
+	void := 0
+	for _, c := range v.Overview.Conditions {
+		void += c.Void
+	}
+	return fmt.Sprintf("%s of %s, %s that count, %d void.",
+		figure.Counted(len(v.plan().Specimens), "specimen"), figure.Counted(len(v.plan().Ropes), "rope"), figure.Counted(v.Counting, "fall"), void)
+}
+
+// checked reports whether a model was.
+func (v View) checked() bool {
+	return slices.ContainsFunc(v.Measures, func(m Measure) bool {
+		return slices.ContainsFunc(m.Models, func(m Model) bool { return m.Checks != nil })
+	})
 }
 
 func (v View) deviations() int {
@@ -79,25 +91,12 @@ func (m Model) title() string {
 
 func (m Model) heading() string { return capital(string(m.Measure)) }
 
-// statement is the finding itself, without what would settle it.
+// statement is the finding itself; what it rests on and would take stands below.
 func (a Answer) statement() string {
-	head, _ := a.parts()
-	return head
-}
-
-// settling says what would settle it; empty when it is settled.
-func (a Answer) settling() string {
-	_, rest := a.parts()
-	return rest
-}
-
-// parts cuts a sentence that is not settled after its numbers.
-func (a Answer) parts() (head, rest string) {
-	head, rest, cut := strings.Cut(a.Sentence, "); ")
-	if a.Verdict != compare.NotSettled || !cut {
-		return a.Sentence, ""
+	if a.Parts.Found == "" { // no model could be fitted
+		return a.Sentence
 	}
-	return head + ").", capital(rest)
+	return a.Parts.Found + "."
 }
 
 // fact is a number that stands beside an answer, with what it is.
@@ -117,7 +116,7 @@ func facts(a compare.Answer) []fact {
 	if p := figure.Probability(d.EquivalencePAdjusted); p != figure.Missing {
 		out = append(out, fact{"against the margin", "p " + p, "the larger of two one-sided tests"})
 	}
-	if r := a.Randomisation; r != nil {
+	if r := a.Randomisation; r != nil && !slices.ContainsFunc(a.Notes, func(n string) bool { return strings.Contains(n, r.Said) }) {
 		out = append(out, fact{"specimens dealt anew", "p " + figure.Probability(r.P), dealt(r)})
 	}
 	if c := a.Welch; c != nil {

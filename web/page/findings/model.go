@@ -15,10 +15,25 @@ func (m Model) mean(condition string, fall compare.Fall) (number, below string) 
 	u := figure.UnitOf(m.Measure)
 	for _, c := range m.Analysis.Means {
 		if c.Condition == condition && c.Fall == fall {
-			return u.Write(c.Centre), orNothing(figure.Range(c.CentreLower*u.Scale, c.CentreUpper*u.Scale, u.Decimals))
+			below := orNothing(figure.Range(c.CentreLower*u.Scale, c.CentreUpper*u.Scale, u.Decimals))
+			if most := m.most(condition); c.N < most {
+				below += fmt.Sprintf("; %d of %d", c.N, most)
+			}
+			return u.Write(c.Centre), below
 		}
 	}
 	return figure.Missing, ""
+}
+
+// most is the number of specimens of a condition at the fall that has most.
+func (m Model) most(condition string) int {
+	n := 0
+	for _, c := range m.Analysis.Means {
+		if c.Condition == condition {
+			n = max(n, c.N)
+		}
+	}
+	return n
 }
 
 // difference writes a condition's difference to the baseline at one fall, or over
@@ -62,7 +77,11 @@ func (m Model) meansSaid() string {
 	if m.Scale == compare.Log {
 		what = "Geometric mean"
 	}
-	return fmt.Sprintf("%s by the model in %s; below it the 95\u202f%% interval.", what, figure.UnitOf(m.Measure).Name)
+	said := fmt.Sprintf("%s by the model in %s; below it the 95\u202f%% interval", what, figure.UnitOf(m.Measure).Name)
+	if slices.ContainsFunc(m.Analysis.Means, func(c compare.Mean) bool { return c.N < m.most(c.Condition) }) {
+		said += ", and how many of the specimens have a value where one is missing"
+	}
+	return said + "."
 }
 
 func (m Model) differencesSaid(v View) string {
