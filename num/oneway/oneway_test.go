@@ -134,7 +134,6 @@ func TestRefusals(t *testing.T) {
 	student := func(s Sample, level float64) error { _, err := s.Interval(level); return err }
 	anova := func(g ...Sample) error { _, err := AnalyseSamples(g); return err }
 	unequal := func(g ...Sample) error { _, err := AnalyseUnequalSamples(g); return err }
-	size := func(a, b, half, level float64) error { _, err := SizeFor(a, b, half, level); return err }
 	bounds := func(lo, up float64) error {
 		c, _ := Welch(good, good)
 		_, err := c.Equivalence(lo, up)
@@ -171,12 +170,6 @@ func TestRefusals(t *testing.T) {
 		{unequal(good), ErrTooFew, "1 groups, the analysis needs 2"},
 		{unequal(good, Sample{N: 1, Mean: 1}), ErrTooFew, "1 in a group"},
 		{unequal(good, flat), ErrNoSpread, "all 3 values of a group are the same"},
-		{size(1, 1, 0, 0.95), ErrRange, "half-width 0, a positive one is needed"},
-		{size(1, 1, nan, 0.95), ErrRange, "half-width NaN"},
-		{size(0, 0, 1, 0.95), ErrNoSpread, "the values of each group are all the same"},
-		{size(nan, 1, 1, 0.95), ErrNotFinite, "standard deviation NaN"},
-		{size(1, 1, 1, 2), ErrRange, "level 2"},
-		{size(1, 1, 1e-6, 0.95), ErrRange, "more than 1000000 in a group would be needed"},
 	}
 	for i, c := range cases {
 		if !errors.Is(c.err, c.kind) || !strings.Contains(c.err.Error(), c.what) {

@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"slices"
 	"strconv"
 	"testing"
 
@@ -220,49 +219,5 @@ func TestWelchOneFlatGroup(t *testing.T) {
 	got := interval(t, c, 0.95)
 	if !near.Rel(c.DF, 2, 1e-14) || !near.Rel(got.Lower, alone.Lower-7, 1e-14) || !near.Rel(got.Upper, alone.Upper-7, 1e-14) {
 		t.Errorf("%+v %+v, want 2 degrees of freedom and %+v less 7", c, got, alone)
-	}
-}
-
-// Three routes: printed t tables (t.975 on 14 is 2.145, on 16 2.120, on 5
-// 2.571, on 6 2.447, in any textbook), the definition tried at every n below,
-// and the normal limit z²(sa² + sb²)/half².
-func TestSizeFor(t *testing.T) {
-	for _, c := range []struct {
-		a, b, half float64
-		want       int
-	}{
-		{1, 1, 1, 9},    // 2.145·√(2/8) = 1.07, 2.120·√(2/9) = 0.999
-		{50, 50, 50, 9}, // no unit matters
-		{1, 0, 1, 7},    // 2.571/√6 = 1.05, 2.447/√7 = 0.92
-		{0, 1, 1, 7},
-		{1, 1, 100, 2},
-	} {
-		if n, err := SizeFor(c.a, c.b, c.half, 0.95); err != nil || n != c.want {
-			t.Errorf("SizeFor(%g, %g, %g) = %d, %v, want %d", c.a, c.b, c.half, n, err, c.want)
-		}
-	}
-	r := rand.New(rand.NewPCG(3, 4))
-	var seen []int
-	for range 40 {
-		a, b, level := 0.2+r.Float64(), 0.2+r.Float64(), 0.8+0.19*r.Float64()
-		n, err := SizeFor(a, b, 0.4, level)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for m := 2; m <= n; m++ {
-			i := interval(t, welch(t, Sample{N: m, SD: a}, Sample{N: m, SD: b}), level)
-			if (i.Upper <= 0.4) != (m == n) {
-				t.Fatalf("SD %g and %g, level %g: n = %d, but at %d the half-width is %g", a, b, level, n, m, i.Upper)
-			}
-		}
-		seen = append(seen, n)
-	}
-	if slices.Max(seen)-slices.Min(seen) < 10 {
-		t.Fatalf("sizes %v hardly vary", seen)
-	}
-	const z = 1.959963984540054
-	n, err := SizeFor(1, 2, 0.01, 0.95)
-	if limit := z * z * 5 / 1e-4; err != nil || !near.Abs(float64(n), limit, 5) {
-		t.Errorf("large n %d, %v, normal limit %g", n, err, limit)
 	}
 }
