@@ -66,13 +66,14 @@ func (s *Study) strayTrials(specimen string) []Departure {
 // seriesDepartures compares one specimen's falls with the series.
 func (s *Study) seriesDepartures(specimen string) []Departure {
 	want, taken := s.Plan.Series, s.taken(specimen)
+	piece, _ := s.Plan.Specimen(specimen)
 	var out []Departure
 	for i, d := range taken {
 		note := func(format string, args ...any) {
 			out = append(out, Departure{d.name(), fmt.Sprintf(format, args...)})
 		}
 		if i > 0 {
-			if text := restDeparture(want.Rest, d.At.Sub(taken[i-1].At)); text != "" {
+			if text := restDeparture(want.RestBefore(d.Fall), d.At.Sub(taken[i-1].At)); text != "" {
 				note("%s", text)
 			}
 		}
@@ -87,6 +88,9 @@ func (s *Study) seriesDepartures(specimen string) []Departure {
 		}
 	}
 	switch n := len(taken); {
+	case piece.Spare && n == 0:
+	case piece.Spare:
+		out = append(out, Departure{specimen, fmt.Sprintf("a spare of the plan, dropped %s", times(n))})
 	case n == 0:
 		out = append(out, Departure{specimen, fmt.Sprintf("not dropped; the plan has %s", count(want.Falls, "fall"))})
 	case n < want.Falls:
@@ -113,5 +117,13 @@ func clock(t time.Time) string { return t.Format("2006-01-02 15:04:05") }
 
 // spell writes a duration as people say it: "4 min 10 s".
 func spell(d time.Duration) string { return quantity.Format(d.Seconds(), quantity.Time) }
+
+// times says how often.
+func times(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return count(n, "time")
+}
 
 func itoa(n int) string { return strconv.Itoa(n) }

@@ -23,6 +23,11 @@ const (
 	SeriesPart    Part = "series"
 	ReadingPart   Part = "reading"
 	AnalysisPart  Part = "analysis"
+
+	CuttingPart     Part = "cutting"
+	OrderPart       Part = "order"
+	DaysPart        Part = "days"
+	PreparationPart Part = "preparation"
 )
 
 // Place is where in a plan a fault is, so that whoever read the plan from a
@@ -65,6 +70,9 @@ func (p *Plan) Faults() []Fault {
 	c.series()
 	c.reading()
 	c.analysis()
+	c.draw()
+	c.days()
+	c.preparations()
 	return c.faults
 }
 
@@ -92,7 +100,7 @@ func (p *Plan) where(at Place) string {
 	case ConditionPart:
 		name = p.Conditions[at.Index].Name
 	case RopePart:
-		name = p.Ropes[at.Index].Lot
+		name = p.Ropes[at.Index].ID()
 	case SpecimenPart:
 		name = p.Specimens[at.Index].Label
 	case SettingPart:

@@ -53,7 +53,7 @@ func (s *Study) heldBy(p *Plan) problem.List {
 		switch piece, kept := p.Specimen(label); {
 		case !kept:
 			refuse("specimen "+label, "the new plan lacks it, and %s is recorded for it", recorded)
-		case piece.Lot != old.Lot || piece.From != old.From || piece.To != old.To:
+		case piece.Lot != old.Lot || piece.Rope != old.Rope || piece.From != old.From || piece.To != old.To:
 			refuse("specimen "+label, "the new plan cuts it from another piece of rope, and %s is recorded for it", recorded)
 		}
 	}

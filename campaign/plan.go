@@ -25,6 +25,11 @@ type Plan struct {
 	Series     Series
 	Reading    ReadingRule
 	Analysis   AnalysisRule
+
+	Cutting      Cutting
+	Order        Order
+	Days         Days
+	Preparations []Preparation
 }
 
 // Question is a contrast between two conditions with a margin, put before the
@@ -88,10 +93,14 @@ type Condition struct {
 	Name     string
 	Levels   map[string]string // factor to level
 	Baseline bool              // exactly one condition of a plan is the baseline
+
+	Lot       string // that its specimens are drawn from; empty where the plan lists them, or has one rope
+	Specimens int    // to be drawn; 0 where the plan lists them
 }
 
 // Rope is a rope as bought; Lot is what the study calls it.
 type Rope struct {
+	Name           string // of one rope among several of its lot; empty where the lot is one rope
 	Lot            string
 	Type           string  // "single", "half", "twin"
 	Diameter       float64 // m, nominal; 0 when not known
@@ -101,15 +110,38 @@ type Rope struct {
 	Construction   string
 	Treatment      string
 	History        string // "new", "two seasons", ...
+
+	Discard    float64   // m at each end that no piece is cut from
+	Damage     []Stretch // that no piece is cut from
+	MiddleMark float64   // m, where a mark is that no piece is to hold; 0 for none
+}
+
+// ID is what tells a rope from every other: its name, or its lot.
+func (r Rope) ID() string {
+	if r.Name != "" {
+		return r.Name
+	}
+	return r.Lot
 }
 
 // Specimen is a piece cut from a rope.
 type Specimen struct {
 	Label     string
 	Lot       string
+	Rope      string // its name; empty where the lot is one rope
 	Condition string
 	From, To  float64 // m, position in the rope; both 0 when not recorded
 	Knots     string
+	Spare     bool // cut beyond the plan: need not be dropped
+	Place     int  // in the order of drops, from 1; 0 when none was drawn
+}
+
+// RopeID is the ID of the rope that the specimen is cut from.
+func (s Specimen) RopeID() string {
+	if s.Rope != "" {
+		return s.Rope
+	}
+	return s.Lot
 }
 
 // Rig is the tower with its cell and edge.
@@ -153,6 +185,8 @@ type Series struct {
 	Falls   int
 	Setting string
 	Rest    Rest
+
+	Overnight Overnight
 }
 
 // Rest is the set time between two falls of a series and how far it may be off.

@@ -232,8 +232,10 @@ func (p *Plan) factorNames() []string {
 	return names
 }
 
+// hasSpecimen reports whether a condition has a specimen, listed or to be drawn.
 func (p *Plan) hasSpecimen(condition string) bool {
-	return slices.ContainsFunc(p.Specimens, func(s Specimen) bool { return s.Condition == condition })
+	c, _ := p.Condition(condition)
+	return c.Specimens > 0 || slices.ContainsFunc(p.Specimens, func(s Specimen) bool { return s.Condition == condition })
 }
 
 func sortedKeys(m map[string]string) []string {

@@ -12,13 +12,14 @@ const gravityLow, gravityHigh = 9.7, 9.9
 // ropes holds that lots can be told apart and that what is known of them is a
 // length, a mass or a force at all.
 func (c *checker) ropes() {
-	c.named(RopePart, "lot", c.plan.lots())
+	c.ropeNames()
 	for i, r := range c.plan.Ropes {
 		at := func(field string) Place { return Place{Part: RopePart, Index: i, Field: field} }
 		c.knownOrZero(at("diameter"), "diameter", r.Diameter, "m")
 		c.knownOrZero(at("mass_per_length"), "mass per length", r.MassPerLength, "kg/m")
 		c.knownOrZero(at("length"), "length", r.Length, "m")
 		c.knownOrZero(at("first_fall_force"), "first-fall force", r.FirstFallForce, "N")
+		c.unusable(at, r)
 	}
 }
 
@@ -32,8 +33,14 @@ func (c *checker) specimens() {
 	c.named(SpecimenPart, "label", labels)
 	for i, s := range p.Specimens {
 		at := func(field string) Place { return Place{Part: SpecimenPart, Index: i, Field: field} }
-		rope, known := p.rope(s.Lot)
-		if !known {
+		rope, known := p.RopeOf(s)
+		switch {
+		case known:
+		case s.Rope != "":
+			c.refuse(at("rope"), "there is no rope %q of lot %q", s.Rope, s.Lot).Hint("%s", oneOf("rope", p.ropeIDs()))
+		case slices.Contains(p.lots(), s.Lot):
+			c.refuse(at("lot"), "lot %q is several ropes, and it does not say which", s.Lot).Hint("add the rope: rope = %q", p.firstOf(s.Lot))
+		default:
 			c.refuse(at("lot"), "there is no rope of lot %q", s.Lot).Hint("%s", oneOf("rope", p.lots()))
 		}
 		if _, known := p.Condition(s.Condition); !known {
@@ -56,7 +63,7 @@ func (c *checker) position(at func(string) Place, s Specimen, rope Rope) {
 		c.refuse(at("to"), "it would run from %g m to %g m", s.From, s.To).
 			Hint("the end of a piece is further along the rope than its beginning")
 	case rope.Length > 0 && s.To > rope.Length:
-		c.refuse(at("to"), "it ends at %g m, and the rope %q is %g m long", s.To, s.Lot, rope.Length).
+		c.refuse(at("to"), "it ends at %g m, and the rope %q is %g m long", s.To, s.RopeID(), rope.Length).
 			Hint("move the piece, or correct the length of the rope")
 	}
 }
@@ -75,9 +82,9 @@ func (c *checker) overlaps() {
 	sp := c.plan.Specimens
 	slices.SortStableFunc(order, func(a, b int) int {
 		switch {
-		case sp[a].Lot < sp[b].Lot:
+		case sp[a].RopeID() < sp[b].RopeID():
 			return -1
-		case sp[a].Lot > sp[b].Lot:
+		case sp[a].RopeID() > sp[b].RopeID():
 			return 1
 		case sp[a].From < sp[b].From:
 			return -1
@@ -89,12 +96,12 @@ func (c *checker) overlaps() {
 	reach := 0 // the piece that reaches furthest so far
 	for n := 1; n < len(order); n++ {
 		a, b := sp[order[reach]], sp[order[n]]
-		if a.Lot == b.Lot && b.From < a.To {
+		if a.RopeID() == b.RopeID() && b.From < a.To {
 			c.refuse(Place{Part: SpecimenPart, Index: order[n], Field: "from"},
 				"it begins at %g m of rope %q, inside specimen %s, which runs from %g m to %g m",
-				b.From, b.Lot, a.Label, a.From, a.To).Hint("move one of the two")
+				b.From, b.RopeID(), a.Label, a.From, a.To).Hint("move one of the two")
 		}
-		if a.Lot != b.Lot || b.To > a.To {
+		if a.RopeID() != b.RopeID() || b.To > a.To {
 			reach = n
 		}
 	}
@@ -145,6 +152,7 @@ func (c *checker) series() {
 		c.refuse(at("rest_tolerance"), "there is a tolerance, and no rest that it belongs to").
 			Hint("give the rest, or leave the tolerance out")
 	}
+	c.overnight(at, s)
 }
 
 // Classes lists the filter classes that a plan may ask for; 0 is no filter.
@@ -171,13 +179,32 @@ func (c *checker) needed(at Place, what string, v float64, unit string) {
 	}
 }
 
-func (p *Plan) rope(lot string) (Rope, bool) {
+// RopeOf returns the rope that a specimen is cut from.
+func (p *Plan) RopeOf(s Specimen) (Rope, bool) {
 	for _, r := range p.Ropes {
-		if r.Lot == lot {
+		if r.Lot == s.Lot && r.Name == s.Rope {
 			return r, true
 		}
 	}
 	return Rope{}, false
+}
+
+func (p *Plan) ropeIDs() []string {
+	ids := make([]string, len(p.Ropes))
+	for i, r := range p.Ropes {
+		ids[i] = r.ID()
+	}
+	return ids
+}
+
+// firstOf is the name of the first rope of a lot.
+func (p *Plan) firstOf(lot string) string {
+	for _, r := range p.Ropes {
+		if r.Lot == lot {
+			return r.Name
+		}
+	}
+	return ""
 }
 
 func (p *Plan) lots() []string {

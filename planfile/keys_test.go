@@ -3,6 +3,7 @@ package planfile
 import (
 	"os"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -11,27 +12,50 @@ import (
 )
 
 // The example that each hint gives is itself taken: a file made of nothing but
-// examples is a plan.
+// examples is a plan. Specimens are listed or drawn, and a piece's length is said
+// or follows from its knots, so there are three files.
 func TestExamplesAreTaken(t *testing.T) {
+	factor := [2]string{`[[factor]]`, "[[factor]]\nname = \"rope\"\nlevels = [\"marram\"]\n[[factor]]"}
+	const soaked = "[[condition]]\nname = \"Marram soaked\"\nlevels = { rope = \"marram\", water = \"soaked\" }\n"
+	t.Run("listed", func(t *testing.T) {
+		examplesAreTaken(t, []string{"[cutting]"}, []string{"condition.specimens"}, [][2]string{
+			factor,
+			{`[[rope]]`, soaked + `[[rope]]`},
+			{`["Marram dry", "Marram soaked", "Marram dried"]`, `["Marram dry", "Marram soaked", "Marram dry"]`},
+			{`labels = ["M-01", "M-02", "M-03"]`, `labels = ["M-02", "M-03", "M-04"]`},
+			{"from = \"1 m\"\neach", "from = \"4.40 m\"\neach"},
+		})
+	})
+	for _, without := range []string{"cutting.loss", "cutting.each"} {
+		t.Run("drawn without "+without, func(t *testing.T) {
+			examplesAreTaken(t, []string{"[[specimen]]", "[[cut]]"}, []string{without}, [][2]string{
+				factor, {`[[rope]]`, soaked + "specimens = 3\n[[rope]]"},
+			})
+		})
+	}
+}
+
+// examplesAreTaken makes a file of the examples but for some parts and keys; the
+// swaps are what the examples of single keys cannot know of each other.
+func examplesAreTaken(t *testing.T, withoutParts, withoutKeys []string, swaps [][2]string) {
 	var b strings.Builder
 	b.WriteString("fallwright = 1\n")
 	used := 0
 	for _, p := range parts {
+		if slices.Contains(withoutParts, p.header()) {
+			continue
+		}
 		b.WriteString(p.header() + "\n")
 		for _, k := range p.keys {
+			if slices.Contains(withoutKeys, p.name+"."+k.name) {
+				continue
+			}
 			b.WriteString(k.line() + "\n")
 			used++
 		}
 	}
 	file := b.String()
-	// What the examples of single keys cannot know of each other.
-	for _, c := range [][2]string{
-		{`[[factor]]`, "[[factor]]\nname = \"rope\"\nlevels = [\"marram\"]\n[[factor]]"},
-		{`[[rope]]`, "[[condition]]\nname = \"Marram soaked\"\nlevels = { rope = \"marram\", water = \"soaked\" }\n[[rope]]"},
-		{`["Marram dry", "Marram soaked", "Marram dried"]`, `["Marram dry", "Marram soaked", "Marram dry"]`},
-		{`labels = ["M-01", "M-02", "M-03"]`, `labels = ["M-02", "M-03", "M-04"]`},
-		{"from = \"1 m\"\neach", "from = \"4.40 m\"\neach"},
-	} {
+	for _, c := range swaps {
 		file = swap(t, file, c[0], c[1])
 	}
 	if _, err := Parse("examples.toml", []byte(file)); err != nil {

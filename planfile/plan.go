@@ -116,15 +116,17 @@ func (r *reading) plan(root *node) {
 		f := r.open(n.part, n.node, i)
 		r.made.Conditions = append(r.made.Conditions, campaign.Condition{
 			Name: f.text("name"), Levels: f.levels(), Baseline: f.flag("baseline"),
+			Lot: f.text("lot"), Specimens: f.whole("specimens"),
 		})
 	}
 	for i, n := range r.tables(root, "rope") {
 		f := r.open(n.part, n.node, i)
 		r.made.Ropes = append(r.made.Ropes, campaign.Rope{
-			Lot: f.text("lot"), Type: f.text("type"),
+			Name: f.text("name"), Lot: f.text("lot"), Type: f.text("type"),
 			Diameter: f.known("diameter", quantity.Length), MassPerLength: f.known("mass_per_length", quantity.MassPerLength),
 			Length: f.known("length", quantity.Length), FirstFallForce: f.known("first_fall_force", quantity.Force),
 			Construction: f.text("construction"), Treatment: f.text("treatment"), History: f.text("history"),
+			Discard: f.in("discard", quantity.Length), Damage: f.stretches("damage"), MiddleMark: f.known("middle_mark", quantity.Length),
 		})
 	}
 	r.specimens(root)
@@ -167,6 +169,10 @@ func (r *reading) tower(root *node) {
 		r.made.Series = campaign.Series{
 			Falls: f.whole("falls"), Setting: f.text("setting"),
 			Rest: campaign.Rest{Set: f.duration("rest"), Tolerance: f.duration("rest_tolerance")},
+			Overnight: campaign.Overnight{
+				After: f.whole("overnight_after"),
+				Rest:  campaign.Rest{Set: f.duration("overnight"), Tolerance: f.duration("overnight_tolerance")},
+			},
 		}
 	}
 	for _, n := range r.tables(root, "reading") {
@@ -176,6 +182,7 @@ func (r *reading) tower(root *node) {
 	for _, n := range r.tables(root, "analysis") {
 		r.made.Analysis = r.open(n.part, n.node, 0).analysis()
 	}
+	r.planning(root)
 }
 
 // question reads a question; its margin has the unit of its value.

@@ -3,6 +3,7 @@ package planfile
 import (
 	"math"
 	"os"
+	"reflect"
 	"regexp"
 	"slices"
 	"strconv"
@@ -62,7 +63,7 @@ func TestSkerryHead(t *testing.T) {
 		{"value", p.Questions[5].Value, campaign.ReboundSpeed},
 		{"margin", p.Questions[5].Margin, campaign.Margin{Share: 0.05}},
 	} {
-		if c.got != c.want {
+		if !reflect.DeepEqual(c.got, c.want) {
 			t.Errorf("%s = %v, want %v", c.what, c.got, c.want)
 		}
 	}

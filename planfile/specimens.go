@@ -12,8 +12,14 @@ import (
 // specimens reads [[specimen]] and [[cut]] in the order of the file.
 func (r *reading) specimens(root *node) {
 	all := append(r.tables(root, "specimen"), r.tables(root, "cut")...)
-	if len(all) == 0 && !r.spoilts[wholePart("specimen")] {
+	drawn := slices.ContainsFunc(r.made.Conditions, func(c campaign.Condition) bool { return c.Specimens != 0 })
+	if len(all) == 0 && !drawn && !r.spoilts[wholePart("specimen")] {
 		r.lacks(len(r.data), "the file has no specimen").Hint("add a part [[specimen]] for each piece, or [[cut]] for several")
+	}
+	if len(all) > 0 && drawn {
+		r.refuse(all[0].node.at, "specimens are listed here, and conditions have specimens to be drawn").
+			Hint("list all of them, or take specimens out of the conditions").Hint("to keep a draw as it is, list what was drawn")
+		r.spoilts[wholePart("specimen")], r.spoilts[wholePart("cutting")] = true, true
 	}
 	slices.SortStableFunc(all, func(a, b found) int { return cmp.Compare(a.node.at.from, b.node.at.from) })
 	for _, n := range all {
@@ -24,7 +30,7 @@ func (r *reading) specimens(root *node) {
 		}
 		f.both("from", "to")
 		r.made.Specimens = append(r.made.Specimens, campaign.Specimen{
-			Label: f.text("label"), Lot: f.text("lot"), Condition: f.text("condition"),
+			Label: f.text("label"), Lot: f.text("lot"), Rope: f.text("rope"), Condition: f.text("condition"),
 			From: f.in("from", quantity.Length), To: f.in("to", quantity.Length), Knots: f.text("knots"),
 		})
 	}
@@ -32,13 +38,13 @@ func (r *reading) specimens(root *node) {
 
 // cut reads pieces cut one after another from one rope.
 func (r *reading) cut(f form) {
-	lot, knots := f.text("lot"), f.text("knots")
+	lot, rope, knots := f.text("lot"), f.text("rope"), f.text("knots")
 	labels, items := f.texts("labels")
 	conditions := f.conditions(len(labels))
 	from, each := f.in("from", quantity.Length), f.each()
 	f.both("from", "each")
 	for i, label := range labels {
-		s := campaign.Specimen{Label: label, Lot: lot, Knots: knots}
+		s := campaign.Specimen{Label: label, Lot: lot, Rope: rope, Knots: knots}
 		if conditions != nil {
 			s.Condition = conditions[i].text
 			f.mark(f.field("condition"), conditions[i].at)

@@ -44,7 +44,7 @@ func dataOf(s *campaign.Study, readings map[string]StoredReading, m campaign.Mea
 		data.Fall = append(data.Fall, compare.FallNumber(d.Fall))
 		data.Row = append(data.Row, fmt.Sprintf("%s fall %d", d.Specimen, d.Fall))
 		for name, value := range map[string]string{
-			ropeColumn: piece.Lot, dayColumn: d.At.Format(time.DateOnly), "setting": d.Setting, "dropped by": d.By,
+			ropeColumn: piece.RopeID(), dayColumn: d.At.Format(time.DateOnly), "setting": d.Setting, "dropped by": d.By,
 			"knots": piece.Knots, "filter": filterWord(r.Settings.Class), "program": r.Program,
 		} {
 			columns[name] = append(columns[name], value)

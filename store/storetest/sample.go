@@ -64,18 +64,19 @@ func plan() campaign.Plan {
 		Conditions: []campaign.Condition{
 			{Name: "Marram dry", Levels: levels("marram", "dry"), Baseline: true},
 			{Name: "Marram soaked", Levels: levels("marram", "soaked")},
-			{Name: "Samphire soaked", Levels: levels("samphire", "soaked")},
+			{Name: "Samphire soaked", Levels: levels("samphire", "soaked"), Lot: "Samphire 9.6 treated", Specimens: 1},
 		},
 		Ropes: []campaign.Rope{
 			{
 				Lot: "Marram 9.6", Type: "single", Diameter: 0.0096, MassPerLength: 0.062, Length: 60,
 				FirstFallForce: 8700, Construction: "plain weave", Treatment: "none", History: "new",
+				Discard: 1, Damage: []campaign.Stretch{{From: 22.4, To: 22.9}}, MiddleMark: 30, Name: "A",
 			},
 			{Lot: "Samphire 9.6 treated", Type: "single", Diameter: 0.0096, Length: 60, Treatment: "sheath and core"},
 		},
 		Specimens: []campaign.Specimen{
-			{Label: "M-01", Lot: "Marram 9.6", Condition: "Marram dry", From: 1, To: 4.4, Knots: "figure of eight, both ends"},
-			{Label: "M-02", Lot: "Marram 9.6", Condition: "Marram soaked", From: 4.4, To: 7.8},
+			{Label: "M-01", Lot: "Marram 9.6", Rope: "A", Place: 2, Condition: "Marram dry", From: 1, To: 4.4, Knots: "figure of eight, both ends"},
+			{Label: "M-02", Lot: "Marram 9.6", Rope: "A", Spare: true, Condition: "Marram soaked", From: 4.4, To: 7.8},
 			{Label: "S-01", Lot: "Samphire 9.6 treated", Condition: "Samphire soaked", From: 1, To: 4.4},
 		},
 		Rig: campaign.Rig{
@@ -95,12 +96,26 @@ func plan() campaign.Plan {
 		Series: campaign.Series{
 			Falls: 3, Setting: "standard",
 			Rest: campaign.Rest{Set: 3 * time.Minute, Tolerance: 15 * time.Second},
+
+			Overnight: campaign.Overnight{After: 1, Rest: campaign.Rest{Set: 16 * time.Hour, Tolerance: time.Hour}},
 		},
 		Reading: campaign.ReadingRule{Class: 60, Ask: ask()}, // without a side-car, which belongs to one file
 		Analysis: campaign.AnalysisRule{
 			FallsAs: campaign.FallTrend, Blocks: []campaign.Block{campaign.DayBlock}, SpreadByCondition: true,
 			DF: campaign.Satterthwaite, Adjust: campaign.Holm,
 		},
+		Cutting: campaign.Cutting{Each: 3.4, KnotTakes: 0.4, Knots: "figure of eight", Loss: 0.005, Spares: 1},
+		Order:   campaign.Order{Seed: 4711, Within: []campaign.Within{campaign.WithinRope}, Sections: 3, Blind: true},
+		Days: campaign.Days{
+			Dates: []string{"2026-05-09"}, From: 8 * time.Hour, To: 17 * time.Hour,
+			Breaks: []campaign.Hours{{From: 12 * time.Hour, To: 13 * time.Hour}}, Towers: 1, People: 2, Remount: true,
+			Weigh: time.Minute, Hang: 4 * time.Minute, Drop: time.Minute, TakeDown: 2 * time.Minute, Checks: 1,
+		},
+		Preparations: []campaign.Preparation{{
+			Do: campaign.Soak, Conditions: []string{"Marram soaked"}, In: "bath", Holds: 6,
+			Time:   campaign.Rest{Set: 30 * time.Minute, Tolerance: 5 * time.Minute},
+			ToDrop: campaign.Rest{Set: 5 * time.Minute, Tolerance: 2 * time.Minute},
+		}},
 	}
 }
 

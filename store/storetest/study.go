@@ -42,7 +42,8 @@ var studyQuestions = []question{
 		one.Plan.Questions, one.Plan.Ropes[1].Treatment = nil, "<b>\"&\u2028 µ"
 		one.Plan.Factors, one.Plan.Conditions = []campaign.Factor{}, one.Plan.Conditions[:1]
 		one.Plan.Conditions[0].Levels = map[string]string{}
-		one.Plan.Specimens = one.Plan.Specimens[:1]
+		one.Plan.Specimens, one.Plan.Cutting, one.Plan.Preparations = one.Plan.Specimens[:1], campaign.Cutting{}, nil
+		one.Plan.Days.Breaks = []campaign.Hours{}
 		done(t, s.AddStudy(t.Context(), one, data))
 		got, err := s.Study(t.Context(), StudyName)
 		done(t, err)

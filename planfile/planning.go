@@ -1,0 +1,114 @@
+package planfile
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"fallwright.example/campaign"
+	"fallwright.example/num/quantity"
+)
+
+// planning reads the parts that say how specimens are drawn, and when they are
+// dropped.
+func (r *reading) planning(root *node) {
+	for _, n := range r.tables(root, "cutting") {
+		f := r.open(n.part, n.node, 0)
+		r.made.Cutting = campaign.Cutting{
+			Each: f.known("each", quantity.Length), KnotTakes: f.known("knot_takes", quantity.Length), Knots: f.text("knots"),
+			Loss: f.in("loss", quantity.Length), Spares: f.whole("spares"),
+		}
+	}
+	for _, n := range r.tables(root, "order") {
+		f := r.open(n.part, n.node, 0)
+		within, _ := f.texts("within")
+		o := campaign.Order{Seed: f.seed(), Sections: f.whole("sections"), Blind: f.flag("blind")}
+		for _, w := range within {
+			o.Within = append(o.Within, campaign.Within(w))
+		}
+		r.made.Order = o
+	}
+	for _, n := range r.tables(root, "days") {
+		r.made.Days = r.open(n.part, n.node, 0).days()
+	}
+	for i, n := range r.tables(root, "preparation") {
+		f := r.open(n.part, n.node, i)
+		conditions, _ := f.texts("conditions")
+		r.made.Preparations = append(r.made.Preparations, campaign.Preparation{
+			Do: campaign.PreparationKind(f.text("do")), Conditions: conditions, In: f.text("in"), Holds: f.whole("holds"),
+			Time:   campaign.Rest{Set: f.duration("time"), Tolerance: f.duration("tolerance")},
+			ToDrop: campaign.Rest{Set: f.duration("to_drop"), Tolerance: f.duration("to_drop_tolerance")},
+		})
+	}
+}
+
+func (f form) days() campaign.Days {
+	d := campaign.Days{
+		Towers: f.whole("towers"), People: f.whole("people"), Remount: f.flag("remount"), Checks: f.whole("checks"),
+		Weigh: f.duration("weigh"), Hang: f.duration("hang"), Drop: f.duration("drop"), TakeDown: f.duration("take_down"),
+	}
+	d.Dates, _ = f.texts("dates")
+	if n := f.take("hours"); n != nil {
+		h := f.hours("hours", n)
+		d.From, d.To = h.From, h.To
+	}
+	_, items := f.texts("breaks")
+	for _, n := range items {
+		d.Breaks = append(d.Breaks, f.hours("breaks", n))
+	}
+	return d
+}
+
+// hours reads "09:00 to 16:30".
+func (f form) hours(name string, n *node) campaign.Hours {
+	from, to, isRange := strings.Cut(n.text, " to ")
+	first, err1 := timeOfDay(from)
+	last, err2 := timeOfDay(to)
+	if n.kind == isText && isRange && err1 == nil && err2 == nil {
+		return campaign.Hours{From: first, To: last}
+	}
+	if n.kind != isRefused && !f.spoilt(f.field(name)) {
+		f.refuse(n.at, "%s is no time of day to another", shown(n)).Hint(`write, such as: "09:00 to 16:30"`)
+	}
+	f.spoil(f.field(name))
+	return campaign.Hours{}
+}
+
+func timeOfDay(text string) (time.Duration, error) {
+	text = strings.TrimSpace(text)
+	if text == "24:00" {
+		return 24 * time.Hour, nil
+	}
+	t, err := time.Parse("15:04", text)
+	return time.Duration(t.Hour())*time.Hour + time.Duration(t.Minute())*time.Minute, err
+}
+
+// stretches reads ["22.4 m to 22.9 m"].
+func (f form) stretches(name string) []campaign.Stretch {
+	var out []campaign.Stretch
+	_, items := f.texts(name)
+	for _, n := range items {
+		from, to, isRange := strings.Cut(n.text, " to ")
+		first, err1 := quantity.Parse(strings.TrimSpace(from), quantity.Length)
+		last, err2 := quantity.Parse(strings.TrimSpace(to), quantity.Length)
+		if !isRange || err1 != nil || err2 != nil {
+			f.refuse(n.at, "%s is no part of a rope", shown(n)).Hint(`write from where to where, such as: "22.4 m to 22.9 m"`)
+			f.spoil(f.field(name))
+			return nil
+		}
+		out = append(out, campaign.Stretch{From: first, To: last})
+	}
+	return out
+}
+
+// seed reads a whole number from 0.
+func (f form) seed() uint64 {
+	v := f.whole("seed")
+	if v < 0 {
+		f.refuse(f.take("seed").at, "the seed is %s", strconv.Itoa(v)).Hint("write a whole number from 0, up to %d", math.MaxInt64)
+		f.spoil(f.field("seed"))
+		return 0
+	}
+	return uint64(v)
+}
