@@ -41,8 +41,27 @@ type Question struct {
 	Compare  string  // condition
 	Baseline string  // condition
 	Falls    []int   // which falls of a series answer it
-	Margin   Margin
+	Margin   Margin  // of a trend: for each fall
+
+	// BaselineFalls are those of the baseline where they are others than Falls,
+	// as for what a night's rest gives back; Baseline may then be Compare itself.
+	BaselineFalls []int
+	Trend         bool  // about the change from fall to fall in the place of the mean
+	Claim         Claim // what it is to show
 }
+
+// Claim is what a question is to show, said before the drops.
+type Claim string
+
+const (
+	AnyDifference Claim = ""
+	ClaimHigher   Claim = "higher" // of a peak force: harder
+	ClaimLower    Claim = "lower"
+	ClaimNone     Claim = "no difference"
+)
+
+// Claims lists every Claim.
+func Claims() []Claim { return []Claim{AnyDifference, ClaimHigher, ClaimLower, ClaimNone} }
 
 // Measure names a value of a reading that a question can be about.
 type Measure string

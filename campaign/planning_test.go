@@ -36,6 +36,10 @@ func drawn() Plan {
 
 func TestDrawnPlanKeepsTheRules(t *testing.T) {
 	p := drawn()
+	p.Questions = append(p.Questions, Question{
+		Name: "night", Asks: "Does a night bring it back?", Value: PeakForce, Compare: "Marram dry", Baseline: "Marram dry",
+		Falls: []int{3}, BaselineFalls: []int{1}, Margin: Margin{Share: 0.05}, Claim: ClaimNone,
+	})
 	if err := p.Validate(); err != nil {
 		t.Fatal(err)
 	}
@@ -94,6 +98,14 @@ func TestPlanningRefusals(t *testing.T) {
 		}, `"bath" holds 4 here, and 6 in preparation 1`, Place{Part: PreparationPart, Index: 1, Field: "holds"}},
 		{"long rest after the last fall", func(p *Plan) { p.Series.Overnight.After = 3 }, "after fall 3 of a series of 3", Place{Part: SeriesPart, Field: "overnight_after"}},
 		{"long rest of no time", func(p *Plan) { p.Series.Overnight.Rest = Rest{} }, "the long rest is", Place{Part: SeriesPart, Field: "overnight"}},
+		{"claims what", func(p *Plan) { p.Questions[0].Claim = "stronger" }, `"stronger" is nothing`, Place{Part: QuestionPart, Field: "claim"}},
+		{"trend of one fall", func(p *Plan) { p.Questions[0].Trend, p.Questions[0].Falls = true, []int{2} }, "one fall has no trend", Place{Part: QuestionPart, Field: "falls"}},
+		{"trend against other falls", func(p *Plan) { p.Questions[0].Trend, p.Questions[0].BaselineFalls = true, []int{2} }, "the same falls on both sides", Place{Part: QuestionPart, Field: "baseline_falls"}},
+		{"falls of the baseline beyond the series", func(p *Plan) { p.Questions[0].BaselineFalls = []int{4} }, "fall 4 is outside the series", Place{Part: QuestionPart, Field: "baseline_falls", Element: "0"}},
+		{"fall with itself", func(p *Plan) {
+			p.Questions[0].Baseline, p.Questions[0].BaselineFalls = "Marram soaked", []int{2, 3}
+		}, `fall 3 of condition "Marram soaked" would be compared with itself`, Place{Part: QuestionPart, Field: "baseline_falls"}},
+		{"condition with itself", func(p *Plan) { p.Questions[0].Baseline = "Marram soaked" }, "compared with itself", Place{Part: QuestionPart, Field: "compare"}},
 		{"specimen of a rope that is not", func(p *Plan) {
 			p.Specimens = []Specimen{{Label: "M-01", Lot: "Marram 9.6", Rope: "C", Condition: "Marram dry"}}
 		}, `no rope "C" of lot "Marram 9.6"`, Place{Part: SpecimenPart, Field: "rope"}},

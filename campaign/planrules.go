@@ -52,6 +52,7 @@ func (c *checker) questions() {
 		}
 		c.contrast(at, q)
 		c.answeringFalls(at("falls"), q.Falls)
+		c.shape(at, q)
 		c.margin(at("margin"), q.Value, q.Margin)
 	}
 }
@@ -68,10 +69,40 @@ func (c *checker) contrast(at func(string) Place, q Question) {
 				Hint("give the condition at least two specimens, or take the question out")
 		}
 	}
-	if q.Compare == q.Baseline && q.Compare != "" {
+	if q.Compare == q.Baseline && q.Compare != "" && len(q.BaselineFalls) == 0 {
 		c.refuse(at("compare"), "condition %q would be compared with itself", q.Compare).
-			Hint("name two different conditions")
+			Hint("name two different conditions").Hint("for a condition with itself at another fall, say which: with_falls = [1]")
 	}
+}
+
+// shape holds that the falls on both sides make a contrast.
+func (c *checker) shape(at func(string) Place, q Question) {
+	if !slices.Contains(Claims(), q.Claim) {
+		c.refuse(at("claim"), "%q is nothing that a question can be to show", q.Claim).
+			Hint("write %s, or leave it out for a difference either way", quoteAll(Claims()[1:]))
+	}
+	if len(q.BaselineFalls) > 0 {
+		c.answeringFalls(at("baseline_falls"), q.BaselineFalls)
+	}
+	switch shared := sharedFall(q); {
+	case q.Trend && len(q.BaselineFalls) > 0:
+		c.refuse(at("baseline_falls"), "a trend is compared over the same falls on both sides").Hint("take with_falls out")
+	case q.Trend && len(q.Falls) == 1:
+		c.refuse(at("falls"), "one fall has no trend").Hint(`name several, such as "1 to 5"`)
+	case q.Compare == q.Baseline && shared > 0:
+		c.refuse(at("baseline_falls"), "fall %d of condition %q would be compared with itself", shared, q.Compare).
+			Hint("name other falls on the two sides")
+	}
+}
+
+// sharedFall is a fall that is on both sides of a question; 0 for none.
+func sharedFall(q Question) int {
+	for _, n := range q.BaselineFalls {
+		if slices.Contains(q.Falls, n) {
+			return n
+		}
+	}
+	return 0
 }
 
 func (c *checker) answeringFalls(at Place, falls []int) {

@@ -18,11 +18,16 @@ type adjusted struct {
 	found memo // joint quantiles
 }
 
-// adjust allows for a family's size.
-func (a *Analysis) adjust(e estimated, way Adjust) (*adjusted, error) {
+// adjust allows for a family's size. A claim with a direction has its one-sided
+// p, but not under Joint, whose distribution is of either side.
+func (a *Analysis) adjust(e estimated, family []contrast, way Adjust) (*adjusted, error) {
 	out := &adjusted{way: way, size: len(e.had), p: make([]float64, len(e.each)), memo: a.limits}
 	for i, c := range e.each {
 		out.p[i] = c.P
+		if side := family[i].claim.side(); side != 0 {
+			c.T *= side
+			out.p[i] = c.Greater()
+		}
 	}
 	if e.set == nil || out.size < 2 || way == None {
 		out.way = None
@@ -42,6 +47,9 @@ func (a *Analysis) adjust(e estimated, way Adjust) (*adjusted, error) {
 	out.joint, out.found = joint.Curves(df), memo{}
 	for _, i := range e.had {
 		out.p[i] = out.joint.Beyond(e.each[i].T, e.each[i].DF)
+		if family[i].claim.side()*e.each[i].T < 0 { // found the other way, which is not asked
+			out.p[i] = 1
+		}
 	}
 	return out, nil
 }

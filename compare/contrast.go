@@ -15,8 +15,9 @@ type contrast struct {
 	falls           []Fall // as asked
 	seen, other     []float64
 	n, nBase        int
-	slope           bool // a difference of slopes: no share of a baseline, no margin
+	slope           bool // a difference of slopes: no share of a baseline
 	margin          Margin
+	claim           Claim
 }
 
 // Contrast is a condition against a base over some falls, each alike; none
@@ -38,34 +39,54 @@ func (a *Analysis) Contrast(condition, base string, falls []Fall) (Difference, e
 
 // contrast prepares a comparison over falls.
 func (a *Analysis) contrast(condition, base string, falls []Fall) (contrast, error) {
-	seen, err := a.grid.condition(condition)
-	if err != nil {
-		return contrast{}, err
-	}
-	other, err := a.grid.condition(base)
-	if err != nil {
-		return contrast{}, err
-	}
-	if seen == other {
+	if condition == base && condition != "" {
 		return contrast{}, problem.New(problem.Invalid, "condition "+condition, "compared with itself, two conditions are needed")
 	}
-	c := contrast{condition: condition, base: base, falls: falls, seen: a.grid.over[seen], other: a.grid.over[other]}
+	return a.asked(Question{Condition: condition, Baseline: base, Falls: falls})
+}
+
+// asked prepares the comparison of a question.
+func (a *Analysis) asked(q Question) (contrast, error) {
+	c := contrast{
+		condition: q.Condition, base: q.Baseline, falls: q.Falls, margin: q.margin(), claim: q.Claim,
+		slope: q.Trend && a.Ask.Scale != Log,
+	}
+	var err error
+	if c.seen, c.n, err = a.side(q, q.Condition, q.Falls); err != nil {
+		return contrast{}, err
+	}
+	if c.other, c.nBase, err = a.side(q, q.Baseline, q.baselineFalls()); err != nil {
+		return contrast{}, err
+	}
+	if len(q.Falls) == 1 {
+		c.fall = q.Falls[0]
+	}
+	return c, nil
+}
+
+// side is the coefficients of a condition over falls, and how many specimens it
+// has there.
+func (a *Analysis) side(q Question, condition string, falls []Fall) ([]float64, int, error) {
+	i, err := a.grid.condition(condition)
+	if err != nil {
+		return nil, 0, err
+	}
 	var at []int
 	for _, f := range falls {
 		k := slices.Index(a.grid.falls, string(f.tidy()))
 		if k < 0 || f == "" {
-			return contrast{}, problem.New(problem.NotFound, "fall "+string(f), "no value at it").Hint("there is fall %s", some(a.grid.falls, 10))
+			return nil, 0, problem.New(problem.NotFound, "fall "+string(f), "no value at it").Hint("there is fall %s", some(a.grid.falls, 10))
 		}
 		at = append(at, k)
 	}
-	if len(falls) == 1 {
-		c.fall = falls[0]
+	n := a.table.count(a.grid.rows[i], at)
+	switch {
+	case len(at) == 0:
+		return a.grid.over[i], n, nil
+	case len(at) == 1 && !q.Trend:
+		return a.grid.mean[i][at[0]], n, nil
 	}
-	if len(falls) > 0 {
-		c.seen, c.other = average(a.grid.mean[seen], at), average(a.grid.mean[other], at)
-	}
-	c.n, c.nBase = a.table.count(a.grid.rows[seen], at), a.table.count(a.grid.rows[other], at)
-	return c, nil
+	return weighed(a.grid.mean[i], at, q.weights(falls)), n, nil
 }
 
 func (g *grid) condition(name string) (int, error) {
@@ -76,15 +97,12 @@ func (g *grid) condition(name string) (int, error) {
 	return k, nil
 }
 
-// average of the rows at some places.
-func average(rows [][]float64, at []int) []float64 {
-	if len(at) == 1 {
-		return rows[at[0]]
-	}
+// weighed is the sum of the rows at some places, each by its weight.
+func weighed(rows [][]float64, at []int, weights []float64) []float64 {
 	out := make([]float64, len(rows[0]))
-	for _, k := range at {
+	for i, k := range at {
 		for j, v := range rows[k] {
-			out[j] += v / float64(len(at))
+			out[j] += v * weights[i]
 		}
 	}
 	return out
@@ -121,7 +139,7 @@ func (a *Analysis) differences(family []contrast, by Adjust) ([]Difference, erro
 	if err != nil {
 		return nil, err
 	}
-	adjusted, err := a.adjust(e, by)
+	adjusted, err := a.adjust(e, family, by)
 	if err != nil {
 		return nil, err
 	}
@@ -145,9 +163,7 @@ func (a *Analysis) differences(family []contrast, by Adjust) ([]Difference, erro
 		return nil, err
 	}
 	for i := range out {
-		if !family[i].slope {
-			out[i].Verdict = out[i].verdict(family[i].margin)
-		}
+		out[i].Verdict = out[i].verdict(family[i].margin)
 	}
 	return out, nil
 }

@@ -66,10 +66,11 @@ func TestCrossIsWelch(t *testing.T) {
 // t = (1040 − 1050)/√(100/3·(1 + 1.1025)), Welch's degrees of freedom
 // (1 + 1.1025)²/(1/2 + 1.1025²/2).
 func TestCrossShareOfAMean(t *testing.T) {
-	a, b := oneway.Sample{N: 3, Mean: 1040, SD: 10}, oneway.Sample{N: 3, Mean: 1000, SD: 10}
-	upper, lower, err := bounds(a, b, 0.05)
-	if err != nil || !near.Rel(upper.T, -10/math.Sqrt(100./3*2.1025), 1e-12) || !near.Rel(upper.DF, 2.1025*2.1025/(0.5+1.1025*1.1025/2), 1e-12) || lower.Amount != 90 {
-		t.Errorf("%+v, %+v, %v", upper, lower, err)
+	both := sides([]float64{1030, 1040, 1050}, []float64{990, 1000, 1010})
+	upper, mean, ok := apartFrom(both, 1.05)
+	lower, _, _ := apartFrom(both, 0.95)
+	if !ok || mean != 1000 || !near.Rel(upper.T, -10/math.Sqrt(100./3*2.1025), 1e-12) || !near.Rel(upper.DF, 2.1025*2.1025/(0.5+1.1025*1.1025/2), 1e-12) || !near.Rel(lower.Amount, 90, 1e-12) {
+		t.Errorf("%+v, %+v, %v", upper, lower, ok)
 	}
 	// By Student's t on 1 degree of freedom, P(T < −1) is a quarter.
 	if p := below(oneway.Contrast{Amount: 1, SE: 2, DF: 1}, 3); !near.Abs(p, 0.25, 1e-12) {

@@ -13,15 +13,20 @@ func (a *Analysis) notes(x Answer, m manner, sides [2]brought) []string {
 	out := []string{}
 	for _, b := range sides {
 		if x.Verdict != NoClaim {
-			out = append(out, b.partly(x.Difference, m)...)
+			out = append(out, b.partly(m)...)
 		}
 	}
-	for _, b := range sides {
-		out = append(out, append(b.gap(x.Difference.over()), b.weak(x, m)...)...)
+	for i, b := range sides {
+		n := x.Difference.N
+		if i == 1 {
+			n = x.Difference.NBaseline
+		}
+		out = append(out, append(b.gap(), b.weak(n, m)...)...)
 	}
 	out = append(out, a.without(x)...)
 	out = append(out, a.numbers(x, m)...)
 	out = append(out, m.decides(x)...)
+	out = append(out, m.otherWay(x)...)
 	if m.asked > 1 && !m.adjusted() && x.Verdict != NoClaim {
 		out = append(out, fmt.Sprintf("%d questions stand side by side without adjustment: each errs in 1 of 20 cases by itself, all together more often", m.asked))
 	}
@@ -50,12 +55,29 @@ func (m manner) decides(x Answer) []string {
 	return out
 }
 
+// otherWay says that a claim with a direction was met by a difference against
+// it, which its test cannot find, and what a joint adjustment makes of it.
+func (m manner) otherWay(x Answer) []string {
+	side, d := x.Question.Claim.side(), x.Difference
+	var out []string
+	if side == 0 || x.Verdict == NoClaim {
+		return nil
+	}
+	if side*d.Amount < 0 && d.P < alpha {
+		out = append(out, fmt.Sprintf("the difference seen lies the other way (two-sided p %.2g), which the question did not ask: it can be a question of another study", d.P))
+	}
+	if m.adjust == Joint && m.asked > 1 {
+		out = append(out, "the joint adjustment is of two-sided tests: that the question has a direction is not used")
+	}
+	return out
+}
+
 // partly names the specimens that lack a fall of the question: the model takes
 // what they have.
-func (b brought) partly(d Difference, m manner) []string {
+func (b brought) partly(m manner) []string {
 	var out []string
 	for _, l := range b.lacking {
-		if len(l.falls) == len(d.over()) || m.unit != "specimens" {
+		if len(l.falls) == len(b.falls) || m.unit != "specimens" {
 			continue // it has none of them
 		}
 		word := "fall"
@@ -68,8 +90,9 @@ func (b brought) partly(d Difference, m manner) []string {
 }
 
 // gap says which falls of a question no specimen of a condition has a value at.
-func (b brought) gap(falls []Fall) []string {
+func (b brought) gap() []string {
 	var without []Fall
+	falls := given(b.falls)
 	for _, f := range falls {
 		lacks := func(l lack) bool { return slices.Contains(l.falls, f) }
 		if len(b.value) == 0 && !slices.ContainsFunc(b.lacking, func(l lack) bool { return !lacks(l) }) {
@@ -83,13 +106,9 @@ func (b brought) gap(falls []Fall) []string {
 }
 
 // weak says what a condition lacks for a finding.
-func (b brought) weak(x Answer, m manner) []string {
+func (b brought) weak(n int, m manner) []string {
 	var out []string
-	n := x.Difference.N
-	if b.condition == x.Question.Baseline {
-		n = x.Difference.NBaseline
-	}
-	where := fallWords(x.Difference.over())
+	where := fallWords(b.falls)
 	if n < 2 {
 		count := fmt.Sprintf("%d %s", n, strings.TrimSuffix(m.unit, "s"))
 		if n == 0 {

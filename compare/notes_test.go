@@ -125,11 +125,11 @@ func TestBring(t *testing.T) {
 	d.add("a", "S2", 60, 70, 82)
 	d.add("b", "T1", 1, 2, 3)
 	d.add("b", "T2", 1, 2, 4)
-	b := analysed(t, d, Ask{}).table.bring("a", []Fall{"3", "1"})
+	b := analysed(t, d, Ask{}).table.bring("a", []Fall{"3", "1"}, nil)
 	if !slices.Equal(b.specimen, []string{"S1", "S2", "S3"}) || !slices.Equal(b.value, []float64{21.5, 71, 71.5}) || len(b.lacking) != 0 {
 		t.Errorf("%+v", b)
 	}
-	b = analysed(t, d, Ask{}).table.bring("a", []Fall{"1", "2", "3"})
+	b = analysed(t, d, Ask{}).table.bring("a", []Fall{"1", "2", "3"}, nil)
 	if !slices.Equal(b.specimen, []string{"S1", "S2"}) || len(b.lacking) != 1 || b.lacking[0].specimen != "S3" || !slices.Equal(b.lacking[0].falls, []Fall{"2"}) {
 		t.Errorf("%+v", b)
 	}

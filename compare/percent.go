@@ -22,12 +22,12 @@ func (a *Analysis) share(d *Difference, c contrast, by *adjusted) error {
 	if a.Ask.Scale == Log {
 		d.Percent, d.PercentLower, d.PercentUpper = percent(d.Amount), percent(d.Lower), percent(d.Upper)
 		d.PercentLower90, d.PercentUpper90 = percent(d.Lower90), percent(d.Upper90)
-		if m := c.margin.Share; m > 0 && !c.slope {
+		if m := c.margin.Share; m > 0 {
 			d.tost(shifted(x, math.Log1p(-m)), shifted(x, math.Log1p(m)))
 		}
 		return nil
 	}
-	if m := c.margin.Amount; m > 0 && !c.slope {
+	if m := c.margin.Amount; m > 0 {
 		d.tost(shifted(x, -m), shifted(x, m))
 	}
 	if c.slope {

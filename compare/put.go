@@ -57,11 +57,11 @@ func (a *Analysis) Put(questions []Question) ([]Answer, error) {
 	for i, q := range questions {
 		q.Falls = a.falls(q)
 		out[i] = Answer{Question: questions[i], Difference: a.missing(q), Notes: []string{}}
-		c, err := a.contrast(q.Condition, q.Baseline, given(q.Falls))
+		q.Falls = given(q.Falls)
+		c, err := a.asked(q)
 		if err != nil { // a condition or fall without a value
 			continue
 		}
-		c.margin = q.margin()
 		family, of = append(family, c), append(of, i)
 	}
 	differences, err := a.differences(family, a.Ask.Adjust)
@@ -90,6 +90,10 @@ func (a *Analysis) check(questions []Question) error {
 		if err == nil {
 			err = q.margin().check(a.Ask.Scale)
 		}
+		if err == nil && q.Trend && q.Share > 0 && a.Ask.Scale != Log {
+			err = problem.New(problem.Invalid, "question "+q.Name, "asks for a trend with a margin of a share, and the values are not logarithms").
+				Hint("give a margin in the unit of the measure for each fall, or take logarithms")
+		}
 		if err == nil && q.Within != "" && a.data.column(q.Within) == nil {
 			err = problem.New(problem.NotFound, "question "+q.Name, "no column is named %q", q.Within).Hint("%s", a.data.have())
 		}
@@ -113,8 +117,12 @@ func (a *Analysis) falls(q Question) []Fall {
 	if len(q.Falls) == 0 {
 		return a.table.falls()
 	}
-	out := make([]Fall, len(q.Falls))
-	for i, f := range q.Falls {
+	return tidied(q.Falls)
+}
+
+func tidied(falls []Fall) []Fall {
+	out := make([]Fall, len(falls))
+	for i, f := range falls {
 		out[i] = f.tidy()
 	}
 	return out
@@ -134,7 +142,7 @@ func (a *Analysis) missing(q Question) Difference {
 	nan := math.NaN()
 	d := Difference{
 		Condition: q.Condition, Baseline: q.Baseline,
-		N: a.table.bring(q.Condition, q.Falls).some(q.Falls), NBaseline: a.table.bring(q.Baseline, q.Falls).some(q.Falls),
+		N: a.table.bring(q.Condition, q.Falls, nil).some(q.Falls), NBaseline: a.table.bring(q.Baseline, q.baselineFalls(), nil).some(q.baselineFalls()),
 		Amount: nan, SE: nan, DF: nan, Lower: nan, Upper: nan, T: nan, P: nan, PAdjusted: nan, Lower90: nan, Upper90: nan,
 		Percent: nan, PercentLower: nan, PercentUpper: nan, PercentLower90: nan, PercentUpper90: nan,
 		EquivalenceP: nan, EquivalencePAdjusted: nan,
@@ -159,8 +167,7 @@ func (a *Analysis) manner(asked int) manner {
 // answer fills in what follows from the difference.
 func (a *Analysis) answer(x *Answer, m manner) {
 	q, d := x.Question, x.Difference
-	falls := a.falls(q)
-	sides := [2]brought{a.table.bring(q.Condition, falls), a.table.bring(q.Baseline, falls)}
+	sides, falls := a.sides(q), a.falls(q)
 	x.Verdict = d.verdict(q.margin())
 	if x.Verdict == NotSettled {
 		x.Settle = a.settle(q, d)
@@ -170,7 +177,9 @@ func (a *Analysis) answer(x *Answer, m manner) {
 		share = m.asked
 	}
 	x.Welch = cross(q, sides, a.Ask.Scale, share)
-	if r, err := a.Randomise(q.Condition, q.Baseline, given(falls), a.data.column(q.Within), putSeed); err == nil && r.Arrangements > 1 {
+	if q.Trend || len(q.BaselineFalls) > 0 {
+		// dealing anew tests means over the same falls only
+	} else if r, err := a.Randomise(q.Condition, q.Baseline, given(falls), a.data.column(q.Within), putSeed); err == nil && r.Arrangements > 1 {
 		r.Strata = q.Within
 		r.Said = r.words()
 		x.Randomisation = r
@@ -180,6 +189,16 @@ func (a *Analysis) answer(x *Answer, m manner) {
 	x.Sentence = x.Parts.sentence()
 	x.Notes = a.notes(*x, m, sides)
 	x.tie()
+}
+
+// sides are the specimens of both conditions, each brought to one value.
+func (a *Analysis) sides(q Question) [2]brought {
+	falls := a.falls(q)
+	base := falls
+	if len(q.BaselineFalls) > 0 {
+		base = tidied(q.BaselineFalls)
+	}
+	return [2]brought{a.table.bring(q.Condition, falls, q.weights(falls)), a.table.bring(q.Baseline, base, q.weights(base))}
 }
 
 // allowed is the chance of error of the two tests that stand behind the limits

@@ -62,7 +62,7 @@ func (a *Analysis) Randomise(condition, base string, falls []Fall, strata []stri
 	if n := len(a.data.Value); strata != nil && len(strata) != n {
 		return nil, problem.New(problem.Invalid, "strata", "%d entries for %d rows, one a row is needed", len(strata), n)
 	}
-	seen, against := t.bring(condition, falls), t.bring(base, falls)
+	seen, against := t.bring(condition, falls, nil), t.bring(base, falls, nil)
 	if err := dealable(t, seen, against, falls); err != nil {
 		return nil, err
 	}

@@ -94,13 +94,21 @@ func (a *Analysis) prospect(q Question, d Difference) (prospect, bool) {
 		return p, false // rows at several falls: no number of specimens
 	}
 	p.perDF = d.DF / spare
-	seen, base := t.bring(d.Condition, falls), t.bring(d.Baseline, falls)
+	seen, base := t.bring(d.Condition, falls, nil), t.bring(d.Baseline, falls, nil)
+	if q.Trend && !t.shared(seen, base) { // the variance of the fit, brought to one specimen
+		p.variance = d.SE * d.SE * alikeNumber(d.N, d.NBaseline)
+		return p, true
+	}
 	if t.shared(seen, base) { // specimens that were in both, as pairs are
 		n := alikeNumber(d.N, d.NBaseline)
 		p.variance, p.perDF = d.SE*d.SE*n, d.DF/(n-1)
 		return p, n > 1
 	}
-	p.variance = a.ofSpecimen(d.Condition, falls) + a.ofSpecimen(d.Baseline, falls) + a.ofBlocks(seen, base)
+	baseFalls := falls
+	if len(q.BaselineFalls) > 0 {
+		baseFalls = tidied(q.BaselineFalls)
+	}
+	p.variance = a.ofSpecimen(d.Condition, falls) + a.ofSpecimen(d.Baseline, baseFalls) + a.ofBlocks(seen, base)
 	return p, p.variance > 0
 }
 

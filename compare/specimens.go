@@ -10,6 +10,7 @@ import (
 // row is one.
 type brought struct {
 	condition string
+	falls     []Fall
 	specimen  []string // by label
 	value     []float64
 	rows      [][]int // of the table, behind each
@@ -22,10 +23,11 @@ type lack struct {
 	falls    []Fall
 }
 
-// bring brings the specimens of a condition to their values. A specimen that
-// lacks one of the falls has none and is listed as lacking.
-func (t *table) bring(condition string, falls []Fall) brought {
-	b := brought{condition: condition}
+// bring brings the specimens of a condition to their values, each fall by its
+// weight; nil weighs them alike. A specimen that lacks one of the falls has none
+// and is listed as lacking.
+func (t *table) bring(condition string, falls []Fall, weights []float64) brought {
+	b := brought{condition: condition, falls: falls}
 	series := map[string]map[Fall][]int{}
 	var labels []string
 	for i := range t.n {
@@ -41,7 +43,7 @@ func (t *table) bring(condition string, falls []Fall) brought {
 	}
 	slices.SortFunc(labels, strings.Compare)
 	for _, label := range labels {
-		value, rows, without := t.mean(series[label], falls)
+		value, rows, without := t.mean(series[label], falls, weights)
 		if len(without) > 0 {
 			b.lacking = append(b.lacking, lack{label, without})
 			continue
@@ -54,15 +56,18 @@ func (t *table) bring(condition string, falls []Fall) brought {
 }
 
 // mean is that of a specimen over falls, repeats at one fall counting as one.
-func (t *table) mean(series map[Fall][]int, falls []Fall) (value float64, rows []int, without []Fall) {
-	for _, f := range falls {
-		at := series[f]
+func (t *table) mean(series map[Fall][]int, falls []Fall, weights []float64) (value float64, rows []int, without []Fall) {
+	for k, f := range falls {
+		at, weight := series[f], 1/float64(len(falls))
+		if weights != nil {
+			weight = weights[k]
+		}
 		if len(at) == 0 {
 			without = append(without, f)
 			continue
 		}
 		for _, i := range at {
-			value += t.value[i] / float64(len(at)*len(falls))
+			value += t.value[i] * weight / float64(len(at))
 		}
 		rows = append(rows, at...)
 	}

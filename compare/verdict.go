@@ -1,11 +1,6 @@
 package compare
 
-import (
-	"math"
-	"slices"
-
-	"fallwright.example/problem"
-)
+import "math"
 
 // Verdict is the answer to a question.
 type Verdict string
@@ -32,53 +27,6 @@ func (v Verdict) Word(measure string) string {
 		}
 	}
 	return string(v)
-}
-
-// Question is a contrast between two conditions with a margin.
-type Question struct {
-	Name      string  `json:"name"`
-	Asks      string  `json:"asks"`
-	Measure   string  `json:"measure"` // "peak force"
-	Unit      string  `json:"unit"`    // of the measure in SI, for the words of an amount: "N"
-	Condition string  `json:"condition"`
-	Baseline  string  `json:"baseline"`
-	Falls     []Fall  `json:"falls"`         // averaged, each alike; empty: all of them
-	Share     float64 `json:"margin_share"`  // margin as a share of the baseline; 0 when Amount is set
-	Amount    float64 `json:"margin_amount"` // margin in the unit; 0 when Share is set
-	// Within is the column (rope, day) within whose levels the plan dealt the
-	// specimens to the conditions; re-randomisation keeps to it. Empty: dealt
-	// over all.
-	Within string `json:"within,omitempty"`
-}
-
-// margin is the question's.
-func (q Question) margin() Margin { return Margin{Share: q.Share, Amount: q.Amount} }
-
-// check refuses a question that cannot be put.
-func (q Question) check() error {
-	refuse := func(format string, args ...any) error {
-		return problem.New(problem.Invalid, "question "+q.Name, format, args...)
-	}
-	if q.Condition == "" || q.Baseline == "" || q.Condition == q.Baseline {
-		return refuse("compares %q with %q, two conditions are needed", q.Condition, q.Baseline)
-	}
-	for i, f := range q.Falls {
-		if f == "" || slices.ContainsFunc(q.Falls[:i], func(o Fall) bool { return o.tidy() == f.tidy() }) {
-			return refuse("names fall %q, each is named once", f)
-		}
-	}
-	for _, margin := range []float64{q.Share, q.Amount} {
-		if !(margin >= 0) || math.IsInf(margin, 1) {
-			return refuse("has a margin of %g, a positive one is needed", margin)
-		}
-	}
-	if (q.Share > 0) == (q.Amount > 0) {
-		return refuse("has margins of %g %% and %g %s, exactly one is needed", 100*q.Share, q.Amount, q.Unit)
-	}
-	if q.Share >= 1 {
-		return refuse("has a margin of %g %%, one below 100 %% is needed", 100*q.Share)
-	}
-	return nil
 }
 
 // view is a difference on the scale that its margin is given on: per cent of

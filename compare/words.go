@@ -49,12 +49,12 @@ func (p Parts) sentence() string {
 func (m manner) parts(a Answer) Parts {
 	q, d, v := a.Question, a.Difference, a.Difference.view(a.Question.margin())
 	counts := fmt.Sprintf("%d and %d %s", d.N, d.NBaseline, m.unit)
-	where := fallWords(d.over())
+	subject, other, what := q.sayings(d)
 	wide, tight := m.interval(95)+" "+q.between(v.lower, v.upper), m.interval(90)+" "+q.between(v.lower90, v.upper90)
 	switch a.Verdict {
 	case Higher, Lower:
 		return Parts{
-			Found: fmt.Sprintf("%s: %s %s than %s%s", q.Condition, q.apart(v.estimate), q.Measure, q.Baseline, where),
+			Found: fmt.Sprintf("%s: %s", subject, q.seen(v.estimate, other)),
 			Rests: fmt.Sprintf("%s; %s", wide, counts),
 		}
 	case NoDifference:
@@ -63,20 +63,51 @@ func (m manner) parts(a Answer) Parts {
 			inside = ", margin " // a note says why it is none all the same
 		}
 		return Parts{
-			Found: fmt.Sprintf("%s: no difference that matters in %s from %s%s", q.Condition, q.Measure, q.Baseline, where),
+			Found: fmt.Sprintf("%s: no difference that matters in %s from %s", subject, what, other),
 			Rests: fmt.Sprintf("seen %s, %s%s%s; %s", q.apart(v.estimate), tight, inside, q.show(v.margin), counts),
 		}
 	case NotSettled:
 		return Parts{
-			Found:   fmt.Sprintf("%s: not settled whether its %s differs from %s%s", q.Condition, q.Measure, q.Baseline, where),
+			Found:   fmt.Sprintf("%s: not settled whether its %s differs from %s", subject, what, other),
 			Rests:   fmt.Sprintf("seen %s, %s, margin %s; %s", q.apart(v.estimate), wide, q.show(v.margin), counts),
 			Settles: m.settling(a.Settle),
 		}
 	}
 	return Parts{
-		Found: fmt.Sprintf("%s: no claim about its %s against %s%s%s", q.Condition, q.Measure, q.Baseline, where, m.onlySeen(q, d)),
+		Found: fmt.Sprintf("%s: no claim about its %s against %s%s", subject, what, other, m.onlySeen(q, d)),
 		Rests: counts,
 	}
+}
+
+// sayings are what a sentence calls the two sides and what is compared.
+func (q Question) sayings(d Difference) (subject, other, what string) {
+	subject, other, what = q.Condition, q.Baseline+fallWords(d.over()), q.Measure
+	if q.Trend {
+		what = "trend of " + q.Measure
+	}
+	if len(q.BaselineFalls) > 0 {
+		subject += fallWords(d.over())
+		if q.own() {
+			other = "its own"
+		} else {
+			other = q.Baseline
+		}
+		other += fallWords(q.BaselineFalls)
+	}
+	return subject, other, what
+}
+
+// seen is a difference in words: "9.8 % higher peak force than Marram dry at
+// fall 5".
+func (q Question) seen(x float64, other string) string {
+	if q.Trend {
+		word := "above"
+		if x < 0 {
+			word = "below"
+		}
+		return fmt.Sprintf("the trend of its %s is %s a fall %s that of %s", q.Measure, q.show(math.Abs(x)), word, other)
+	}
+	return fmt.Sprintf("%s %s than %s", q.apart(x), q.Measure, other)
 }
 
 // inside reports whether the 90 % interval lies within the margin.
@@ -156,16 +187,38 @@ func (m manner) rule(q Question) string {
 	case q.Share > 0:
 		what = "difference in per cent of the baseline's mean"
 	}
+	if q.Trend {
+		what += " of a fall's change"
+	}
 	seen := fmt.Sprintf("the %s of the %s excludes zero (p < 0.05)", m.interval(95), what)
+	sided := q.Claim.side() != 0 && !(m.adjusted() && m.adjust == Joint)
+	if sided {
+		seen = fmt.Sprintf("the %s of the %s lies wholly on the side asked for (one-sided p < 0.05)", m.interval(90), what)
+	}
 	none := fmt.Sprintf("the %s lies wholly inside the margin (two one-sided tests at 5 %%)", m.interval(90))
 	if m.adjusted() && m.adjust == Holm { // whose steps the intervals do not follow
 		seen = fmt.Sprintf("the p of the %s is below 0.05 after Holm's steps over %d questions", what, m.asked)
+		if sided {
+			seen = "the one-sided" + strings.TrimPrefix(seen, "the")
+		}
 		none = "both one-sided tests against the margin have p below 0.05 after the same steps"
 	}
-	return fmt.Sprintf("%s or %s when %s and the estimate lies at or beyond the margin of %s; "+
+	return fmt.Sprintf("%s when %s and the estimate lies at or beyond the margin of %s; "+
 		"%s when %s; %s with fewer than two %s in a condition; otherwise %s. Mixed model, degrees of freedom by %s. %s",
-		Higher.Word(q.Measure), Lower.Word(q.Measure), seen, q.show(q.marginShown()),
+		q.finds(), seen, q.show(q.marginShown()),
 		NoDifference, none, NoClaim, m.unit, NotSettled, m.by, m.adjustment())
+}
+
+// finds are the differences that the question can find.
+func (q Question) finds() string {
+	higher, lower := Higher.Word(q.Measure), Lower.Word(q.Measure)
+	switch q.Claim {
+	case ClaimHigher:
+		return higher
+	case ClaimLower:
+		return lower
+	}
+	return higher + " or " + lower
 }
 
 func (m manner) adjustment() string {

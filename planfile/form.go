@@ -47,8 +47,13 @@ func (r *reading) open(p part, n *node, index int) form {
 func (f form) field(key string) campaign.Place {
 	at := f.place
 	at.Field = key
-	if f.part.name == "question" && key == "with" {
-		at.Field = "baseline"
+	if f.part.name == "question" {
+		switch key {
+		case "with":
+			at.Field = "baseline"
+		case "with_falls":
+			at.Field = "baseline_falls"
+		}
 	}
 	return at
 }

@@ -47,6 +47,9 @@ var parts = []part{
 		{"with", true, `"Marram dry"`, []string{"baseline", "against", "to"}},
 		{"falls", true, `[1]`, []string{"fall"}},
 		{"margin", true, `"5 %"`, []string{"threshold", "limit"}},
+		{"with_falls", false, `[1]`, []string{"baseline_falls", "against_falls"}},
+		{"trend", false, `false`, []string{"slope"}},
+		{"claim", false, `"higher"`, []string{"direction", "shows", "expects"}},
 	}},
 	{"factor", true, false, []key{
 		{"name", true, `"water"`, []string{"id"}},

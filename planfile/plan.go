@@ -189,7 +189,8 @@ func (r *reading) tower(root *node) {
 func (r *reading) question(f form) {
 	q := campaign.Question{
 		Name: f.text("name"), Asks: f.text("asks"), Value: campaign.Measure(f.text("value")),
-		Compare: f.text("compare"), Baseline: f.text("with"), Falls: f.falls(),
+		Compare: f.text("compare"), Baseline: f.text("with"), Falls: f.falls("falls"),
+		BaselineFalls: f.falls("with_falls"), Trend: f.flag("trend"), Claim: f.claim(),
 	}
 	among := []quantity.Dimension{quantity.Force, quantity.Speed, quantity.Length, quantity.Energy, quantity.Share}
 	if d, known := dimensionOf[q.Value]; known {
@@ -203,6 +204,18 @@ func (r *reading) question(f form) {
 	r.made.Questions = append(r.made.Questions, q)
 }
 
+// claim reads what a question is to show; a peak force is harder or softer.
+func (f form) claim() campaign.Claim {
+	switch text := f.text("claim"); text {
+	case "harder":
+		return campaign.ClaimHigher
+	case "softer":
+		return campaign.ClaimLower
+	default:
+		return campaign.Claim(text)
+	}
+}
+
 // dimensionOf is the dimension of each value that a question can be about.
 var dimensionOf = map[campaign.Measure]quantity.Dimension{
 	campaign.PeakForce: quantity.Force, campaign.ReboundSpeed: quantity.Speed,
@@ -213,16 +226,16 @@ var dimensionOf = map[campaign.Measure]quantity.Dimension{
 const most = 1000
 
 // falls reads [1, 5], 1 or "1 to 5".
-func (f form) falls() []int {
+func (f form) falls(name string) []int {
 	const wanted = `a list of whole numbers, or "1 to 5"`
-	n := f.take("falls")
+	n := f.take(name)
 	if n == nil {
 		return nil
 	}
 	if first, last, ok := fallRange(n); ok {
 		var falls []int
 		for i := first; i <= last; i++ {
-			at := f.field("falls")
+			at := f.field(name)
 			at.Element = strconv.Itoa(i - first)
 			f.mark(at, n.at)
 			falls = append(falls, i)
@@ -236,20 +249,20 @@ func (f form) falls() []int {
 		items = []*node{n}
 	case isText:
 		f.refuse(n.at, "%s is no range of falls", shown(n)).Hint(`write "1 to 5", or a list: [1, 5]`)
-		f.spoil(f.field("falls"))
+		f.spoil(f.field(name))
 		return nil
 	default:
-		f.wrong(n, "falls", wanted)
+		f.wrong(n, name, wanted)
 		return nil
 	}
 	var falls []int
 	for i, item := range items {
 		v, ok := item.whole()
 		if !ok {
-			f.wrong(item, "falls", wanted)
+			f.wrong(item, name, wanted)
 			continue
 		}
-		at := f.field("falls")
+		at := f.field(name)
 		at.Element = strconv.Itoa(i)
 		f.mark(at, item.at)
 		falls = append(falls, v)

@@ -38,7 +38,7 @@ margin = "5 %"`, `
 s.toml:22: [[question]] has no key "colour"
 22 | colour = "red"
    | ^^^^^^
--> its keys are: name, asks, value, compare, with, falls, margin`},
+-> its keys are: name, asks, value, compare, with, falls, margin, with_falls, trend, claim`},
 	{`with    = "Marram dry"`, `baseline = "Marram dry"`, `
 s.toml:20: [[question]] has no key "baseline"
 20 | baseline = "Marram dry"
@@ -83,7 +83,8 @@ s.toml:20: there is no condition "Marram wet"
 s.toml:19: condition "Marram dry" would be compared with itself
 19 | compare = "Marram dry"
    |           ^^^^^^^^^^^^
--> name two different conditions`},
+-> name two different conditions
+-> for a condition with itself at another fall, say which: with_falls = [1]`},
 	{`falls   = [5]`, `falls = [1, 6]`, `
 s.toml:30: fall 6 is outside the series, which has 5 falls
 30 | falls = [1, 6]

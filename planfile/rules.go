@@ -12,6 +12,8 @@ var follows = map[campaign.Part]map[string][]campaign.Place{
 		"compare":  {{Part: "condition", Field: "name"}, {Part: "specimen", Field: "condition"}, {Part: "specimen", Field: "conditions"}},
 		"baseline": {{Part: "condition", Field: "name"}, {Part: "specimen", Field: "condition"}, {Part: "specimen", Field: "conditions"}},
 		"falls":    {{Part: "series", Field: "falls"}},
+
+		"baseline_falls": {{Part: "series", Field: "falls"}, {Part: "question", Field: "falls"}},
 	},
 	campaign.ConditionPart: {
 		"":       {{Part: "condition", Field: "baseline"}, {Part: "condition", Field: "name"}},

@@ -184,10 +184,13 @@ func commonMargin(questions []compare.Question) compare.Margin {
 func questionOf(p *campaign.Plan, q campaign.Question) compare.Question {
 	out := compare.Question{
 		Name: q.Name, Asks: q.Asks, Measure: string(q.Value), Unit: q.Value.Unit(), Condition: q.Compare, Baseline: q.Baseline,
-		Share: q.Margin.Share, Amount: q.Margin.Amount,
+		Share: q.Margin.Share, Amount: q.Margin.Amount, Trend: q.Trend, Claim: compare.Claim(q.Claim),
 	}
 	for _, n := range q.Falls {
 		out.Falls = append(out.Falls, compare.FallNumber(n))
+	}
+	for _, n := range q.BaselineFalls {
+		out.BaselineFalls = append(out.BaselineFalls, compare.FallNumber(n))
 	}
 	if len(p.Ropes) > 1 { // the plan deals specimens to conditions rope by rope
 		out.Within = ropeColumn

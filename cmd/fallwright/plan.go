@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fallwright.example/campaign"
+	"fallwright.example/compare"
 	"fallwright.example/figure"
 	"fallwright.example/num/quantity"
 	"fallwright.example/planfile"
@@ -102,7 +103,7 @@ func printPlan(cmd *cobra.Command, p campaign.Plan) {
 	}
 	for i, q := range p.Questions {
 		fmt.Fprintf(out, "question %d  %s\n", i+1, q.Asks)
-		fmt.Fprintf(out, "            %s of %s against %s, %s, margin %s\n", q.Value, q.Compare, q.Baseline, fallList(q.Falls), marginText(q))
+		fmt.Fprintf(out, "            %s\n", contrastText(q))
 	}
 	fmt.Fprintln(out)
 	w := tabwriter.NewWriter(out, 0, 0, 2, ' ', 0)
@@ -129,6 +130,30 @@ func printPlan(cmd *cobra.Command, p campaign.Plan) {
 		spell := func(d time.Duration) string { return quantity.Format(d.Seconds(), quantity.Time) }
 		fmt.Fprintf(out, "\nrest between falls %s ± %s: %s of waiting when no two rests overlap\n", spell(r.Set), spell(r.Tolerance), spell(waiting))
 	}
+}
+
+// contrastText is what a question compares.
+func contrastText(q campaign.Question) string {
+	text := fmt.Sprintf("%s of %s against %s, %s", q.Value, q.Compare, q.Baseline, fallList(q.Falls))
+	switch {
+	case q.Trend:
+		text = "trend of the " + text
+	case q.Compare == q.Baseline:
+		text = fmt.Sprintf("%s of %s, %s against %s", q.Value, q.Compare, fallList(q.Falls), fallList(q.BaselineFalls))
+	case len(q.BaselineFalls) > 0:
+		text = fmt.Sprintf("%s of %s, %s, against %s, %s", q.Value, q.Compare, fallList(q.Falls), q.Baseline, fallList(q.BaselineFalls))
+	}
+	text += ", margin " + marginText(q)
+	if q.Trend {
+		text += " a fall"
+	}
+	switch q.Claim {
+	case campaign.ClaimNone:
+		text += ", to show no difference that matters"
+	case campaign.ClaimHigher, campaign.ClaimLower:
+		text += ", to show " + compare.Verdict(q.Claim).Word(string(q.Value))
+	}
+	return text
 }
 
 func fallList(falls []int) string {

@@ -55,6 +55,11 @@ func plan() campaign.Plan {
 			{
 				Name: "treated", Asks: "Does the treatment keep it soft?", Value: campaign.ReboundSpeed,
 				Compare: "Samphire soaked", Baseline: "Marram soaked", Falls: []int{2}, Margin: campaign.Margin{Amount: 0.3},
+				BaselineFalls: []int{1, 3}, Claim: campaign.ClaimNone,
+			},
+			{
+				Name: "climbs", Asks: "Does it climb faster when soaked?", Value: campaign.PeakForce,
+				Compare: "Marram soaked", Baseline: "Marram dry", Falls: []int{1, 2, 3}, Margin: campaign.Margin{Share: 0.01}, Trend: true,
 			},
 		},
 		Factors: []campaign.Factor{
