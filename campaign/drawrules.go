@@ -112,3 +112,44 @@ func (c *checker) order() {
 		c.refuse(Place{Part: OrderPart, Field: "sections"}, "%d sections along a rope", s).Hint("give 2 to %d", mostSections)
 	}
 }
+
+// numbers holds that what is supposed can be.
+func (c *checker) numbers() {
+	n := c.plan.Numbers
+	at := func(field string) Place { return Place{Part: NumbersPart, Field: field} }
+	if p := n.Power; p != 0 && !(p >= 0.5 && p < 1) {
+		c.refuse(at("power"), "a power of %g %%", 100*p).Hint("give one from 50 %% to below 100 %%, commonly 80 %%")
+	}
+	if m := n.Margins; m != 0 && !(m > 1 && m <= 100) {
+		c.refuse(at("margins"), "a difference of %g margins", m).
+			Hint("suppose more than one margin: a difference at the margin itself is found half the time whatever the number")
+	}
+	for _, v := range []struct {
+		field string
+		share float64
+	}{{"specimens", n.Specimens}, {"ropes", n.Ropes}, {"days", n.Days}, {"falls", n.Falls}} {
+		if v.share != 0 && !(v.share > 0 && v.share < 1) {
+			c.refuse(at(v.field), "a spread of %g %%", 100*v.share).Hint("give a standard deviation above zero and below 100 %%")
+		}
+	}
+	for m, level := range n.Levels {
+		here := at("levels")
+		here.Element = string(m)
+		if !slices.Contains(Measures(), m) {
+			c.refuse(here, "%q is no value that a question can be about", m).Hint("the values are: %s", quoteAll(Measures()))
+		} else if !positive(level) {
+			c.refuse(here, "a level of %g %s", level, m.Unit()).Hint("give what a specimen of the baseline is likely to show")
+		}
+	}
+	if n.Most < 0 || n.Most == 1 || n.Most > mostSpecimens {
+		c.refuse(at("most"), "at most %d specimens of a condition", n.Most).Hint("give 2 to %d, or leave it out", mostSpecimens)
+	}
+	for _, v := range []struct {
+		field string
+		cost  float64
+	}{{"per_metre", n.PerMetre}, {"per_hour", n.PerHour}} {
+		if !(v.cost >= 0) || v.cost > 1e9 {
+			c.refuse(at(v.field), "a cost of %g", v.cost).Hint("give a number above zero, or leave it out")
+		}
+	}
+}

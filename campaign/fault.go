@@ -28,6 +28,7 @@ const (
 	OrderPart       Part = "order"
 	DaysPart        Part = "days"
 	PreparationPart Part = "preparation"
+	NumbersPart     Part = "numbers"
 )
 
 // Place is where in a plan a fault is, so that whoever read the plan from a
@@ -73,6 +74,7 @@ func (p *Plan) Faults() []Fault {
 	c.draw()
 	c.days()
 	c.preparations()
+	c.numbers()
 	return c.faults
 }
 

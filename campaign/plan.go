@@ -30,6 +30,7 @@ type Plan struct {
 	Order        Order
 	Days         Days
 	Preparations []Preparation
+	Numbers      Numbers
 }
 
 // Question is a contrast between two conditions with a margin, put before the

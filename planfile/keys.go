@@ -177,6 +177,19 @@ var parts = []part{
 		{"to_drop", false, `"5 min"`, []string{"drain"}},
 		{"to_drop_tolerance", false, `"2 min"`, nil},
 	}},
+	{"numbers", false, false, []key{
+		{"power", false, `"80 %"`, nil},
+		{"margins", false, `2`, []string{"difference", "effect"}},
+		{"levels", false, `{ "peak force" = "3.5 kN" }`, []string{"level"}},
+		{"specimens", false, `"3 %"`, []string{"between_specimens"}},
+		{"ropes", false, `"2 %"`, []string{"between_ropes"}},
+		{"days", false, `"1 %"`, []string{"between_days"}},
+		{"falls", false, `"2 %"`, []string{"residual", "within"}},
+		{"study", false, `"sea-water"`, []string{"from", "pilot"}},
+		{"most", false, `9`, []string{"max", "limit"}},
+		{"per_metre", false, `3`, []string{"rope_cost"}},
+		{"per_hour", false, `20`, []string{"tower_cost"}},
+	}},
 }
 
 // askKeys say how trace files are read, in [reading] and in a recipe.

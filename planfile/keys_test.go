@@ -18,7 +18,7 @@ func TestExamplesAreTaken(t *testing.T) {
 	factor := [2]string{`[[factor]]`, "[[factor]]\nname = \"rope\"\nlevels = [\"marram\"]\n[[factor]]"}
 	const soaked = "[[condition]]\nname = \"Marram soaked\"\nlevels = { rope = \"marram\", water = \"soaked\" }\n"
 	t.Run("listed", func(t *testing.T) {
-		examplesAreTaken(t, []string{"[cutting]"}, []string{"condition.specimens"}, [][2]string{
+		examplesAreTaken(t, []string{"[cutting]"}, []string{"condition.specimens", "numbers.study"}, [][2]string{
 			factor,
 			{`[[rope]]`, soaked + `[[rope]]`},
 			{`["Marram dry", "Marram soaked", "Marram dried"]`, `["Marram dry", "Marram soaked", "Marram dry"]`},
@@ -28,7 +28,7 @@ func TestExamplesAreTaken(t *testing.T) {
 	})
 	for _, without := range []string{"cutting.loss", "cutting.each"} {
 		t.Run("drawn without "+without, func(t *testing.T) {
-			examplesAreTaken(t, []string{"[[specimen]]", "[[cut]]"}, []string{without}, [][2]string{
+			examplesAreTaken(t, []string{"[[specimen]]", "[[cut]]"}, []string{without, "numbers.study"}, [][2]string{
 				factor, {`[[rope]]`, soaked + "specimens = 3\n[[rope]]"},
 			})
 		})

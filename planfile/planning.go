@@ -32,6 +32,9 @@ func (r *reading) planning(root *node) {
 	for _, n := range r.tables(root, "days") {
 		r.made.Days = r.open(n.part, n.node, 0).days()
 	}
+	for _, n := range r.tables(root, "numbers") {
+		r.made.Numbers = r.open(n.part, n.node, 0).numbers()
+	}
 	for i, n := range r.tables(root, "preparation") {
 		f := r.open(n.part, n.node, i)
 		conditions, _ := f.texts("conditions")
@@ -41,6 +44,49 @@ func (r *reading) planning(root *node) {
 			ToDrop: campaign.Rest{Set: f.duration("to_drop"), Tolerance: f.duration("to_drop_tolerance")},
 		})
 	}
+}
+
+// numbers reads what is supposed of the numbers.
+func (f form) numbers() campaign.Numbers {
+	n := campaign.Numbers{
+		Power: f.known("power", quantity.Share), Margins: f.number("margins"), Levels: f.ofMeasures("levels"),
+		Specimens: f.known("specimens", quantity.Share), Ropes: f.known("ropes", quantity.Share),
+		Days: f.known("days", quantity.Share), Falls: f.known("falls", quantity.Share),
+		Study: f.text("study"), Most: f.whole("most"), PerMetre: f.number("per_metre"), PerHour: f.number("per_hour"),
+	}
+	return n
+}
+
+// ofMeasures reads a table with an amount for each of some measures.
+func (f form) ofMeasures(name string) map[campaign.Measure]float64 {
+	n := f.take(name)
+	if n == nil {
+		return nil
+	}
+	if n.kind != isTable {
+		f.wrong(n, name, "a table with an amount for each value")
+		return nil
+	}
+	out := map[campaign.Measure]float64{}
+	for _, e := range n.entries {
+		at := f.field(name)
+		at.Element = e.name
+		f.mark(at, span{e.at.from, e.value.at.to})
+		m := campaign.Measure(e.name)
+		out[m] = 0
+		d, known := dimensionOf[m]
+		if !known {
+			continue // which the plan refuses
+		}
+		v, err := quantity.Parse(e.value.text, d)
+		if err != nil {
+			f.refuse(e.value.at, "%s is no %s", shown(e.value), m).Hint(`write, such as: { "peak force" = "3.5 kN" }`)
+			f.spoil(f.field(name))
+			continue
+		}
+		out[m] = v
+	}
+	return out
 }
 
 func (f form) days() campaign.Days {

@@ -221,7 +221,7 @@ wind = "calm"
 s.toml:162: there is no part "weather"
 162 | [weather]
     | ^^^^^^^^^
--> the parts are: study, question, factor, condition, rope, specimen, cut, rig, setting, series, reading, analysis, cutting, order, days, preparation`},
+-> the parts are: study, question, factor, condition, rope, specimen, cut, rig, setting, series, reading, analysis, cutting, order, days, preparation, numbers`},
 	{`[rig]`, `[study]
 [rig]`, `
 s.toml:162: study stands here a second time

@@ -116,6 +116,10 @@ func plan() campaign.Plan {
 			Breaks: []campaign.Hours{{From: 12 * time.Hour, To: 13 * time.Hour}}, Towers: 1, People: 2, Remount: true,
 			Weigh: time.Minute, Hang: 4 * time.Minute, Drop: time.Minute, TakeDown: 2 * time.Minute, Checks: 1,
 		},
+		Numbers: campaign.Numbers{
+			Power: 0.9, Margins: 3, Levels: map[campaign.Measure]float64{campaign.ReboundSpeed: 2.1},
+			Specimens: 0.03, Ropes: 0.02, Days: 0.01, Falls: 0.02, Study: "pilot", Most: 9, PerMetre: 3, PerHour: 20,
+		},
 		Preparations: []campaign.Preparation{{
 			Do: campaign.Soak, Conditions: []string{"Marram soaked"}, In: "bath", Holds: 6,
 			Time:   campaign.Rest{Set: 30 * time.Minute, Tolerance: 5 * time.Minute},
