@@ -28,7 +28,7 @@ type layer struct {
 
 // pure is the standard library without files, clock, network or chance.
 var pure = []string{
-	"bytes", "cmp", "embed", "encoding/json", "encoding/xml", "errors", "fmt", "html", "io", "iter", "maps", "math", "math/bits",
+	"bytes", "cmp", "embed", "encoding/json", "encoding/xml", "errors", "fmt", "html", "io", "iter", "maps", "math", "math/big", "math/bits",
 	"math/cmplx", "slices", "sort", "strconv", "strings", "unicode", "unicode/utf8", "math/rand/v2",
 }
 
@@ -36,7 +36,7 @@ var layers = []layer{
 	{"refusal", []string{"problem"}, nil, pure, nil},
 	{"proof", []string{"refdata", "internal/near"}, []string{"proof"}, nil, nil},
 	{"mathematics", []string{"num"}, []string{"mathematics"}, pure, []string{"gonum.org/v1/gonum"}},
-	{"domain", []string{"rope", "fall", "field", "dial", "trace", "campaign", "compare", "precision", "figure", "demo"}, []string{"domain", "mathematics", "refusal"}, append([]string{"sync", "time"}, pure...), nil},
+	{"domain", []string{"rope", "fall", "field", "dial", "trace", "campaign", "compare", "precision", "uptake", "power", "timetable", "figure", "demo", "cutlist", "draw"}, []string{"domain", "mathematics", "refusal"}, append([]string{"context", "sync", "time"}, pure...), nil},
 	{"use cases", []string{"study"}, []string{"domain", "mathematics", "refusal"}, append([]string{"container/list", "context", "crypto/sha256", "encoding/hex", "sync", "time"}, pure...), nil},
 	{"adapter store", []string{"store"}, []string{"adapter store", "use cases", "domain", "refusal"}, nil, []string{"*"}},
 	{"adapter traceio", []string{"traceio", "tableio"}, []string{"adapter traceio", "domain", "refusal"}, nil, []string{"*"}},

@@ -31,20 +31,19 @@ type Stretch struct{ From, To float64 }
 // Order is how specimens are dealt to conditions and in which order they are
 // dropped. The seed makes the draw: who has it draws the same again.
 type Order struct {
-	Seed     uint64
-	Within   []Within // what the conditions are balanced over
-	Sections int      // parts along a rope that Position tells apart; 0 for three
-	Blind    bool     // labels hide the condition until the analysis
+	Seed   uint64
+	Within []Within // what the conditions are balanced over, beside the place along a rope
+	MaxRun int      // specimens of one condition that may follow each other in a day; 0 for any
+	Blind  bool     // labels hide the condition until the analysis
 }
 
 // Within is something that each condition meets alike.
 type Within string
 
 const (
-	WithinRope     Within = "rope"
-	WithinPosition Within = "position" // ends and middle of a rope
-	WithinDay      Within = "day"
+	WithinRope Within = "rope" // each rope of a lot is used, not as few as will do
+	WithinDay  Within = "day"
 )
 
 // Withins lists every Within.
-func Withins() []Within { return []Within{WithinRope, WithinPosition, WithinDay} }
+func Withins() []Within { return []Within{WithinRope, WithinDay} }

@@ -36,7 +36,7 @@ func (c *checker) days() {
 	for _, v := range []struct {
 		field string
 		takes time.Duration
-	}{{"weigh", d.Weigh}, {"hang", d.Hang}, {"drop", d.Drop}, {"take_down", d.TakeDown}} {
+	}{{"weigh", d.Weigh}, {"put_in", d.PutIn}, {"hang", d.Hang}, {"settle", d.Settle}, {"drop", d.Drop}, {"take_down", d.TakeDown}} {
 		if v.takes < 0 {
 			c.refuse(at(v.field), "it takes %s, below zero", spell(v.takes)).Hint(`give a time, such as "4 min"`)
 		}

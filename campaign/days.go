@@ -14,7 +14,9 @@ type Days struct {
 	Remount bool // a specimen may leave the tower in a rest and be hung again
 
 	Weigh, Hang, Drop, TakeDown time.Duration
-	Checks                      int // drops of the reference rope that open and close a day, on each tower
+	PutIn                       time.Duration // into a bath or onto a rack, and as long to take out
+	Settle                      time.Duration // from hung to the first fall, at the least
+	Checks                      int           // drops of the reference rope that open and close a day, on each tower
 }
 
 // Hours are from one time of day to another.

@@ -49,11 +49,8 @@ func (c *checker) wanted() int {
 	return out
 }
 
-// Limits of a plan, far beyond what anybody drops.
-const (
-	mostSpecimens = 1000
-	mostSections  = 9
-)
+// mostSpecimens of a condition is far beyond what anybody drops.
+const mostSpecimens = 1000
 
 // lengths holds what a piece takes and that the ropes have a length.
 func (c *checker) lengths(at func(string) Place, cut Cutting) {
@@ -108,8 +105,8 @@ func (c *checker) order() {
 		}
 		seen[w] = true
 	}
-	if s := o.Sections; s != 0 && (s < 2 || s > mostSections) {
-		c.refuse(Place{Part: OrderPart, Field: "sections"}, "%d sections along a rope", s).Hint("give 2 to %d", mostSections)
+	if o.MaxRun < 0 {
+		c.refuse(Place{Part: OrderPart, Field: "max_run"}, "%d specimens of a condition in a row", o.MaxRun).Hint("give a number from 1, or leave it out for any")
 	}
 }
 

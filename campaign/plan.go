@@ -154,6 +154,7 @@ type Specimen struct {
 	Knots     string
 	Spare     bool // cut beyond the plan: need not be dropped
 	Place     int  // in the order of drops, from 1; 0 when none was drawn
+	Day       int  // of its first fall, from 1; 0 when the draw leaves it open
 }
 
 // RopeID is the ID of the rope that the specimen is cut from.
@@ -250,6 +251,18 @@ func (p *Plan) Specimen(label string) (Specimen, bool) {
 		}
 	}
 	return Specimen{}, false
+}
+
+// FallsWanted is how many falls the plan wants: of each specimen but spares its
+// series.
+func (p *Plan) FallsWanted() int {
+	n := 0
+	for _, s := range p.Specimens {
+		if !s.Spare {
+			n += p.Series.Falls
+		}
+	}
+	return n
 }
 
 // BaselineCondition returns the name of the plan's baseline.

@@ -20,7 +20,7 @@ func drawn() Plan {
 		p.Conditions[i].Lot, p.Conditions[i].Specimens = lot, 3
 	}
 	p.Cutting = Cutting{KnotTakes: 0.4, Knots: "figure of eight, both ends", Loss: 0.005, Spares: 1}
-	p.Order = Order{Seed: 4711, Within: []Within{WithinRope, WithinPosition, WithinDay}, Sections: 3, Blind: true}
+	p.Order = Order{Seed: 4711, Within: []Within{WithinRope, WithinDay}, MaxRun: 2, Blind: true}
 	p.Days = Days{
 		Dates: []string{"2026-12-05", "2026-12-06"}, From: 9 * time.Hour, To: 16 * time.Hour,
 		Breaks: []Hours{{12 * time.Hour, 12*time.Hour + 30*time.Minute}}, Towers: 1, People: 2,
@@ -75,10 +75,10 @@ func TestPlanningRefusals(t *testing.T) {
 		{"damage beyond the rope", func(p *Plan) { p.Ropes[0].Damage[0] = Stretch{59, 61} }, "ends at 61 m", Place{Part: RopePart, Field: "damage", Element: "0"}},
 		{"mark beyond the rope", func(p *Plan) { p.Ropes[0].MiddleMark = 60 }, "mark is at 60 m", Place{Part: RopePart, Field: "middle_mark"}},
 		{"names taken", func(p *Plan) { p.Ropes[1].Name = "A" }, `the name "A" is taken by rope 1`, Place{Part: RopePart, Index: 1, Field: "name"}},
-		{"balanced over what", func(p *Plan) { p.Order.Within[1] = "weather" }, "nothing that conditions can be balanced over", Place{Part: OrderPart, Field: "within", Element: "1"}},
+		{"balanced over what", func(p *Plan) { p.Order.Within[0] = "weather" }, "nothing that conditions can be balanced over", Place{Part: OrderPart, Field: "within", Element: "0"}},
 		{"balanced twice", func(p *Plan) { p.Order.Within[1] = WithinRope }, "listed twice", Place{Part: OrderPart, Field: "within", Element: "1"}},
-		{"days without days", func(p *Plan) { p.Days = Days{} }, "no days to balance over", Place{Part: OrderPart, Field: "within", Element: "2"}},
-		{"one section", func(p *Plan) { p.Order.Sections = 1 }, "1 sections", Place{Part: OrderPart, Field: "sections"}},
+		{"days without days", func(p *Plan) { p.Days = Days{} }, "no days to balance over", Place{Part: OrderPart, Field: "within", Element: "1"}},
+		{"negative run", func(p *Plan) { p.Order.MaxRun = -1 }, "-1 specimens of a condition", Place{Part: OrderPart, Field: "max_run"}},
 		{"no date", func(p *Plan) { p.Days.Dates[1] = "6.12.2026" }, "is no date", Place{Part: DaysPart, Field: "dates", Element: "1"}},
 		{"dates out of order", func(p *Plan) { p.Days.Dates[1] = "2026-12-05" }, "does not come after", Place{Part: DaysPart, Field: "dates", Element: "1"}},
 		{"night shift", func(p *Plan) { p.Days.From, p.Days.To, p.Days.Breaks = 16*time.Hour, 9*time.Hour, nil }, "from 16:00 to 09:00", Place{Part: DaysPart, Field: "hours"}},

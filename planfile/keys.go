@@ -150,8 +150,8 @@ var parts = []part{
 	}},
 	{"order", false, false, []key{
 		{"seed", true, `4711`, []string{"random_seed"}},
-		{"within", false, `["rope", "position"]`, []string{"blocks", "balance"}},
-		{"sections", false, `3`, []string{"positions"}},
+		{"within", false, `["rope", "day"]`, []string{"blocks", "balance"}},
+		{"max_run", false, `2`, []string{"run"}},
 		{"blind", false, `true`, []string{"blinded"}},
 	}},
 	{"days", false, false, []key{
@@ -162,7 +162,9 @@ var parts = []part{
 		{"people", false, `2`, []string{"hands"}},
 		{"remount", false, `false`, nil},
 		{"weigh", false, `"1 min"`, nil},
+		{"put_in", false, `"1 min"`, nil},
 		{"hang", false, `"4 min"`, []string{"mount"}},
+		{"settle", false, `"3 min"`, nil},
 		{"drop", false, `"1 min"`, nil},
 		{"take_down", false, `"2 min"`, []string{"dismount"}},
 		{"checks", false, `1`, []string{"check", "check_drops"}},

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"fallwright.example/campaign"
+	"fallwright.example/draw"
 	"fallwright.example/num/quantity"
 	"fallwright.example/problem"
 )
@@ -28,11 +29,29 @@ func Parse(name string, data []byte) (campaign.Plan, error) {
 	if ok && r.format(root) {
 		r.plan(root)
 		r.rules()
+		r.draw()
 	}
 	if err := r.err(); err != nil {
 		return campaign.Plan{}, err
 	}
 	return r.made, nil
+}
+
+// draw draws the specimens of a plan that leaves them to the draw. What cannot be
+// drawn is a fault of the part that asks for it.
+func (r *reading) draw() {
+	if r.err() != nil || !r.made.Cutting.Asked() {
+		return
+	}
+	drawn, _, err := draw.Specimens(r.made)
+	for _, p := range problem.All(err) {
+		p.What = p.Error() // the place becomes the line
+		r.add(r.find(campaign.Place{Part: campaign.CuttingPart}), p)
+	}
+	if err == nil {
+		r.made = drawn
+		r.rules()
+	}
 }
 
 func newReading(name string, data []byte) *reading {

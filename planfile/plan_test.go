@@ -347,3 +347,64 @@ func BenchmarkParse(b *testing.B) {
 		}
 	}
 }
+
+// A file that says how many specimens its conditions have comes back with them
+// drawn, and a draw that cannot be is a fault of its [cutting].
+func TestDrawnFile(t *testing.T) {
+	file := `fallwright = 1
+[study]
+name = "short"
+title = "Short"
+[[condition]]
+name = "dry"
+baseline = true
+specimens = 2
+[[condition]]
+name = "wet"
+specimens = 2
+[[factor]]
+name = "water"
+levels = ["no", "yes"]
+[[rope]]
+lot = "Marram 9.6"
+length = "LENGTH"
+discard = "50 cm"
+[rig]
+name = "tower"
+[[setting]]
+name = "standard"
+mass = "80 kg"
+drop = "1.42 m"
+free_length = "2.60 m"
+[series]
+falls = 3
+setting = "standard"
+[reading]
+filter = "none"
+[cutting]
+knot_takes = "40 cm"
+spares = 1
+[order]
+seed = 4711
+`
+	file = strings.Replace(file, "baseline = true", "baseline = true\nlevels = { water = \"no\" }", 1)
+	file = strings.Replace(file, `name = "wet"`, "name = \"wet\"\nlevels = { water = \"yes\" }", 1)
+	p, err := Parse("short.toml", []byte(strings.Replace(file, "LENGTH", "30 m", 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	spares := 0
+	for _, s := range p.Specimens {
+		if s.Spare {
+			spares++
+		}
+	}
+	if len(p.Specimens) != 6 || spares != 2 {
+		t.Errorf("%+v", p.Specimens)
+	}
+	_, err = Parse("short.toml", []byte(strings.Replace(file, "LENGTH", "15 m", 1)))
+	found := problem.All(err)
+	if len(found) != 1 || !strings.HasPrefix(found[0].Where, "short.toml:33") || !strings.Contains(found[0].What, "6 specimens take 20.40 m") {
+		t.Errorf("%v", err)
+	}
+}

@@ -23,7 +23,7 @@ func (r *reading) planning(root *node) {
 	for _, n := range r.tables(root, "order") {
 		f := r.open(n.part, n.node, 0)
 		within, _ := f.texts("within")
-		o := campaign.Order{Seed: f.seed(), Sections: f.whole("sections"), Blind: f.flag("blind")}
+		o := campaign.Order{Seed: f.seed(), MaxRun: f.whole("max_run"), Blind: f.flag("blind")}
 		for _, w := range within {
 			o.Within = append(o.Within, campaign.Within(w))
 		}
@@ -92,7 +92,7 @@ func (f form) ofMeasures(name string) map[campaign.Measure]float64 {
 func (f form) days() campaign.Days {
 	d := campaign.Days{
 		Towers: f.whole("towers"), People: f.whole("people"), Remount: f.flag("remount"), Checks: f.whole("checks"),
-		Weigh: f.duration("weigh"), Hang: f.duration("hang"), Drop: f.duration("drop"), TakeDown: f.duration("take_down"),
+		Weigh: f.duration("weigh"), PutIn: f.duration("put_in"), Hang: f.duration("hang"), Settle: f.duration("settle"), Drop: f.duration("drop"), TakeDown: f.duration("take_down"),
 	}
 	d.Dates, _ = f.texts("dates")
 	if n := f.take("hours"); n != nil {

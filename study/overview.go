@@ -40,7 +40,7 @@ func overview(s *campaign.Study, readings map[string]StoredReading) *Overview {
 func conditionCount(s *campaign.Study, c campaign.Condition) ConditionCount {
 	count := ConditionCount{Condition: c}
 	for _, sp := range s.Plan.Specimens {
-		if sp.Condition == c.Name {
+		if sp.Condition == c.Name && !sp.Spare {
 			count.Specimens++
 		}
 	}

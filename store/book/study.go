@@ -140,6 +140,6 @@ func scanSummary(rows *sql.Rows) (study.Summary, error) {
 	s.Title, s.Invented = plan.Title, plan.Invented
 	s.Created.At = moment(created)
 	s.Frozen = frozen > 0
-	s.Planned = len(plan.Specimens) * plan.Series.Falls
+	s.Planned = plan.FallsWanted()
 	return s, nil
 }

@@ -80,7 +80,7 @@ func plan() campaign.Plan {
 			{Lot: "Samphire 9.6 treated", Type: "single", Diameter: 0.0096, Length: 60, Treatment: "sheath and core"},
 		},
 		Specimens: []campaign.Specimen{
-			{Label: "M-01", Lot: "Marram 9.6", Rope: "A", Place: 2, Condition: "Marram dry", From: 1, To: 4.4, Knots: "figure of eight, both ends"},
+			{Label: "M-01", Lot: "Marram 9.6", Rope: "A", Place: 2, Day: 1, Condition: "Marram dry", From: 1, To: 4.4, Knots: "figure of eight, both ends"},
 			{Label: "M-02", Lot: "Marram 9.6", Rope: "A", Spare: true, Condition: "Marram soaked", From: 4.4, To: 7.8},
 			{Label: "S-01", Lot: "Samphire 9.6 treated", Condition: "Samphire soaked", From: 1, To: 4.4},
 		},
@@ -110,11 +110,11 @@ func plan() campaign.Plan {
 			DF: campaign.Satterthwaite, Adjust: campaign.Holm,
 		},
 		Cutting: campaign.Cutting{Each: 3.4, KnotTakes: 0.4, Knots: "figure of eight", Loss: 0.005, Spares: 1},
-		Order:   campaign.Order{Seed: 4711, Within: []campaign.Within{campaign.WithinRope}, Sections: 3, Blind: true},
+		Order:   campaign.Order{Seed: 4711, Within: []campaign.Within{campaign.WithinRope}, MaxRun: 2, Blind: true},
 		Days: campaign.Days{
 			Dates: []string{"2026-05-09"}, From: 8 * time.Hour, To: 17 * time.Hour,
 			Breaks: []campaign.Hours{{From: 12 * time.Hour, To: 13 * time.Hour}}, Towers: 1, People: 2, Remount: true,
-			Weigh: time.Minute, Hang: 4 * time.Minute, Drop: time.Minute, TakeDown: 2 * time.Minute, Checks: 1,
+			Weigh: time.Minute, PutIn: time.Minute, Hang: 4 * time.Minute, Drop: time.Minute, TakeDown: 2 * time.Minute, Settle: 3 * time.Minute, Checks: 1,
 		},
 		Numbers: campaign.Numbers{
 			Power: 0.9, Margins: 3, Levels: map[campaign.Measure]float64{campaign.ReboundSpeed: 2.1},
