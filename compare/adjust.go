@@ -15,7 +15,8 @@ type adjusted struct {
 	p     []float64
 	joint *lmm.Curves
 	memo  memo
-	found memo // joint quantiles
+	quick quantiles // in the place of memo, where not nil
+	found memo      // joint quantiles
 }
 
 // adjust allows for a family's size. A claim with a direction has its one-sided
@@ -79,9 +80,16 @@ func (f *adjusted) holm(at []int, p []float64) error {
 func (f *adjusted) beyond(chance, df float64) float64 {
 	switch f.way {
 	case Holm:
-		return f.memo.critical(chance/float64(f.size), df)
+		return f.critical(chance/float64(f.size), df)
 	case Joint:
 		return f.found.keep(chance, df, f.joint.Quantile)
+	}
+	return f.critical(chance, df)
+}
+
+func (f *adjusted) critical(chance, df float64) float64 {
+	if f.quick != nil {
+		return f.quick.critical(chance, df)
 	}
 	return f.memo.critical(chance, df)
 }

@@ -34,25 +34,31 @@ var shapes = []struct {
 	said string // a part of the sentence, on logarithms
 }{
 	{
-		"own", Question{Condition: "soaked", Baseline: "soaked", Falls: []Fall{"3"}, BaselineFalls: []Fall{"1"}},
+		"own",
+		Question{Condition: "soaked", Baseline: "soaked", Falls: []Fall{"3"}, BaselineFalls: []Fall{"1"}},
 		map[Scale][4]float64{
 			Log:    {1.555608935e-01, 8.087506957e-03, 1.014176770e+01, 2.585361798e-09},
 			Linear: {6.055030235e-01, 3.003836379e-02, 1.013761437e+01, 1.634850101e-09},
-		}, "soaked at fall 3: 16.8\u202f% higher peak force than its own at fall 1",
+		},
+		"soaked at fall 3: 16.8\u202f% higher peak force than its own at fall 1",
 	},
 	{
-		"across", Question{Condition: "soaked", Baseline: "dry", Falls: []Fall{"3"}, BaselineFalls: []Fall{"1"}},
+		"across",
+		Question{Condition: "soaked", Baseline: "dry", Falls: []Fall{"3"}, BaselineFalls: []Fall{"1"}},
 		map[Scale][4]float64{
 			Log:    {2.078184494e-01, 1.649497601e-02, 7.629075334, 2.230977264e-06},
 			Linear: {7.862500000e-01, 6.209566980e-02, 7.579757204, 2.274126546e-06},
-		}, "soaked at fall 3: 23.1\u202f% higher peak force than dry at fall 1",
+		},
+		"soaked at fall 3: 23.1\u202f% higher peak force than dry at fall 1",
 	},
 	{
-		"trend", Question{Condition: "soaked", Baseline: "dry", Trend: true},
+		"trend",
+		Question{Condition: "soaked", Baseline: "dry", Trend: true},
 		map[Scale][4]float64{
 			Log:    {0.023277199707, 0.005718731012, 10.141767701258, 2.184674552e-03},
 			Linear: {1.061691087e-01, 2.124033073e-02, 1.013761437e+01, 5.167150263e-04},
-		}, "soaked: the trend of its peak force is 2.4\u202f% a fall above that of dry over falls 1 to 3",
+		},
+		"soaked: the trend of its peak force is 2.4\u202f% a fall above that of dry over falls 1 to 3",
 	},
 }
 

@@ -1,0 +1,188 @@
+package power
+
+import (
+	"context"
+	"math"
+
+	"fallwright.example/compare"
+	"fallwright.example/problem"
+)
+
+// Shown is the least that a plan can show of one question.
+type Shown struct {
+	Question compare.Question `json:"question"`
+	// Difference is the smallest upward one that is found harder (higher) with the
+	// power wanted, the others being none, and Margin the smallest margin inside
+	// which no difference that matters is found when there is none: both in per cent
+	// of the baseline for a margin of a share, else in the unit. NaN: none that was
+	// looked at, up to 32 margins, below 100 % for a margin.
+	Difference float64 `json:"difference"`
+	Margin     float64 `json:"margin"`
+}
+
+// Most is what the rope and time at hand can show at best, with one number of
+// falls.
+type Most struct {
+	Falls     int              `json:"falls"`
+	Specimens int              `json:"specimens"` // of each condition, as many as there is room for
+	Bill      Bill             `json:"bill"`
+	Stopped   string           `json:"stopped"` // by what limit
+	Shown     []Shown          `json:"shown"`
+	Refused   *problem.Problem `json:"refused"`
+}
+
+// Best gives, for each number of falls, the largest plan within the limits and the
+// least that it can show of each question with the power wanted. Refusals are those
+// of Simulate, beside the number of falls that they are for; where they are for
+// all, the whole is refused.
+func Best(ctx context.Context, p Plan, price Price, limits Limits, w Wanted, o Options) ([]Most, error) {
+	o = o.complete()
+	var out []Most
+	var last error
+	for _, f := range w.Falls {
+		m := Most{Falls: f}
+		m.Specimens, m.Stopped = limits.room(p, price, f)
+		plan := p.With(m.Specimens, f)
+		if m.Specimens < 2 {
+			last = problem.New(problem.TooFew, "limits", "%s leave room for %d specimens of a condition, 2 are needed", m.Stopped, m.Specimens).Hint("%s", plan.nearest())
+		} else {
+			m.Bill = price.Of(plan)
+			last = m.show(ctx, plan, w.Power, o)
+		}
+		if last != nil {
+			all := problem.All(last)
+			if len(all) == 0 {
+				return nil, last
+			}
+			m.Refused = all[0]
+		}
+		out = append(out, m)
+	}
+	for _, m := range out {
+		if m.Refused == nil {
+			return out, nil
+		}
+	}
+	if last == nil {
+		last = problem.New(problem.TooFew, "falls", "no number of falls to look at")
+	}
+	return nil, last
+}
+
+// show fills what a plan can show.
+func (m *Most) show(ctx context.Context, p Plan, power float64, o Options) error {
+	for q := range p.Questions {
+		s := Shown{Question: p.Questions[q].Question}
+		var err error
+		if s.Difference, err = smallestDifference(ctx, p, q, power, o); err != nil {
+			return err
+		}
+		if s.Margin, err = smallestMargin(ctx, p, q, power, o); err != nil {
+			return err
+		}
+		m.Shown = append(m.Shown, s)
+	}
+	return nil
+}
+
+// alone is a plan in which one question has a difference and the others have none,
+// as far as they can: differences between the same conditions go along.
+func (p Plan) alone(q int, margins float64) Plan {
+	questions := append([]Question{}, p.Questions...)
+	mine := questions[q]
+	for i := range questions {
+		same := questions[i].Condition == mine.Condition && questions[i].Baseline == mine.Baseline && questions[i].Trend == mine.Trend
+		questions[i].Truth = Truth{}
+		if i == q || same {
+			questions[i].Truth = Truth{Share: margins * mine.Share, Amount: margins * mine.Amount}
+		}
+	}
+	p.Questions = questions
+	return p
+}
+
+// smallestDifference is found by halving between one margin and 32 of them: for the
+// same luck, a larger difference is found where a smaller one is.
+func smallestDifference(ctx context.Context, p Plan, q int, power float64, o Options) (float64, error) {
+	b, err := lay(p.alone(q, 1), o.Seed)
+	if err != nil {
+		return 0, err
+	}
+	reached := func(margins float64) (bool, error) {
+		if err := b.suppose(p.alone(q, margins)); err != nil {
+			return false, err
+		}
+		return b.reached(ctx, q, power, o)
+	}
+	margins, err := least(1, 32, reached)
+	if question := p.Questions[q]; question.Share > 0 {
+		return 100 * margins * question.Share, err
+	}
+	return margins * p.Questions[q].Amount, err
+}
+
+// smallestMargin is found by halving over margins; the truth is no difference.
+func smallestMargin(ctx context.Context, p Plan, q int, power float64, o Options) (float64, error) {
+	start, unit := p.Questions[q].Amount, 1.0
+	if p.Questions[q].Share > 0 {
+		start, unit = p.Questions[q].Share, 100
+	}
+	reached := func(times float64) (bool, error) {
+		plan := p.alone(q, 0)
+		if x := &plan.Questions[q]; x.Share > 0 {
+			x.Share = times * start
+		} else {
+			x.Amount = times * start
+		}
+		b, err := lay(plan, o.Seed)
+		if err != nil {
+			return false, err
+		}
+		return b.reached(ctx, q, power, o)
+	}
+	high := 32.0
+	if p.Questions[q].Share > 0 {
+		high = min(high, 0.99/start)
+	}
+	times, err := least(1.0/32, high, reached)
+	return unit * times * start, err
+}
+
+// reached is whether question q has the power wanted.
+func (b *bench) reached(ctx context.Context, q int, power float64, o Options) (bool, error) {
+	t := newTally(b)
+	if err := t.more(ctx, b, o, o.Studies, 0); err != nil {
+		return false, err
+	}
+	return b.power(t, q).P >= power, nil
+}
+
+// least is the smallest value between two that reaches, to a share of a hundredth;
+// NaN where the larger does not.
+func least(low, high float64, reached func(float64) (bool, error)) (float64, error) {
+	for _, end := range []float64{high, low} {
+		yes, err := reached(end)
+		if err != nil {
+			return math.NaN(), err
+		}
+		if end == high && !yes {
+			return math.NaN(), nil
+		}
+		if end == low && yes {
+			return low, nil
+		}
+	}
+	for high/low > 1.01 {
+		middle := math.Sqrt(low * high)
+		yes, err := reached(middle)
+		if err != nil {
+			return math.NaN(), err
+		}
+		if yes {
+			high = middle
+		} else {
+			low = middle
+		}
+	}
+	return high, nil
+}
