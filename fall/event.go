@@ -54,6 +54,7 @@ func (m *motion) contactEnds(iv *ode.Interval, slope float64) (float64, bool) {
 func (m *motion) catch() {
 	if len(m.run.Contacts) == 0 {
 		m.run.ImpactSpeed = m.now[speed]
+		m.pullAlong()
 	}
 	m.taut = true
 	m.now[length] = m.now[place]

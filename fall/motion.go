@@ -11,27 +11,33 @@ import (
 // motion is one simulated fall under way. Between events its equation is
 // smooth: the rope is taut or slack, and the mass goes down, up or stays.
 type motion struct {
-	tower   Tower
-	law     rope.Law
-	per     float64 // 1/m, of the rope's length
-	watch   Watch
-	run     *Run
-	method  *ode.Adaptive
-	small   []float64 // what a step may be out by
-	eased   bool      // it need not be made coarser any more
-	longest float64   // s, of the next step: short after an event, so that its condition has left zero by the end
+	tower             Tower
+	law               rope.Law
+	answers           rope.Answerer // the law
+	weight, lightness float64       // N, 1/kg
+	per               float64       // 1/m, of the rope's length
+	watch             Watch
+	run               *Run
+	method            *ode.Adaptive
+	components        int       // of the state that method is for
+	self              *motion   // that method integrates: a copy needs one of its own
+	small             []float64 // what a step may be out by
+	eased             bool      // it need not be made coarser any more
+	longest           float64   // s, of the next step: short after an event, so that its condition has left zero by the end
 
-	time  float64
-	now   []float64 // state at time
-	own   int       // where the law's internal states end
-	next  int       // sample to be taken next
-	taut  bool
-	way   float64   // of the mass: 1 down, -1 up, 0 held by the guide
-	top   summit    // of the force over the contact under way
-	slope float64   // N/s, of the force of the taut rope, now
-	flow  []float64 // scratch of rising
-	cell  float64   // N, that the cell reads
-	grip  float64   // that the edge holds by: e^(μθ)
+	time    float64
+	now     []float64 // state at time
+	own     int       // where the law's internal states end
+	next    int       // sample to be taken next
+	taut    bool
+	way     float64   // of the mass: 1 down, -1 up, 0 held by the guide
+	top     summit    // of the force over the contact under way
+	slope   float64   // N/s, of the force of the taut rope, now
+	flow    []float64 // scratch of along
+	mirror  []float64 // scratch of beyond
+	mirrors bool      // beyond serves: the strain rate turns where the mass does
+	cell    float64   // N, that the cell reads
+	grip    float64   // that the edge holds by: e^(μθ)
 
 	path   float64 // m, gone by the mass up to its last turn
 	turned float64 // m, its place there
@@ -60,8 +66,13 @@ const (
 
 // set prepares m for a fall in the memory that it has.
 func (m *motion) set(tower Tower, watch Watch, relative float64) {
+	law, end := tower.withMass()
+	m.mirrors = tower.RopeMass == 0
+	tower.Mass, tower.RopeMass, tower.Rope.Law = tower.Mass+end, 0, law
 	m.tower, m.watch = tower, watch
-	m.law, m.per = tower.Rope.Law, 1/tower.Rope.Length
+	m.law, m.per = law, 1/tower.Rope.Length
+	m.answers = rope.AsAnswerer(m.law)
+	m.weight, m.lightness = tower.Mass*tower.Gravity, 1/tower.Mass
 	m.own = inner + tower.Rope.Law.States()
 	m.ledger = watch.Accuracy == 0
 	n := m.own
@@ -69,10 +80,11 @@ func (m *motion) set(tower Tower, watch Watch, relative float64) {
 		n += ledgers
 	}
 	m.now, m.probe, m.flow = sized(m.now, n), sized(m.probe, n), sized(m.flow, 2*n)
+	m.mirror = sized(m.mirror, m.own-inner)
 	m.run.Watch, m.run.Force = watch, sized(m.run.Force, watch.samples())
 	m.run.Truth = unknown(m.run.Contacts[:0])
 	m.small = sized(m.small, n)
-	m.method = ode.NewAdaptive(m.rates, n, tower.tolerance(m.small, m.own, relative))
+	m.renew(n, tower.tolerance(m.small, m.mirror, m.own, relative))
 	m.eased = m.ledger || watch.Rate > 0
 	m.time, m.next, m.cell, m.grip = 0, 0, 0, tower.Edge.Ratio()
 	m.taut, m.way, m.open = false, 1, 0
@@ -83,6 +95,15 @@ func (m *motion) set(tower Tower, watch Watch, relative float64) {
 	}
 	m.energy = m.held(m.now)
 	m.scale = tower.Mass * tower.Gravity * tower.Drop
+}
+
+// renew makes the method ready for n components, in the memory that it has.
+func (m *motion) renew(n int, tolerance ode.Tolerance) {
+	if m.method == nil || m.components != n || m.self != m {
+		m.method, m.components, m.self = ode.NewAdaptive(m.rates, n, tolerance), n, m
+		return
+	}
+	m.method.Renew(tolerance)
 }
 
 // sized is a slice of n zeros, in the memory of s where that is enough.
@@ -106,26 +127,62 @@ func unknown(none []Contact) Truth {
 
 // rates is the equation of motion.
 func (m *motion) rates(_ float64, y, d []float64) {
-	w, own := &m.tower, y[inner:m.own]
-	net := w.Mass*w.Gravity - m.way*w.Friction
-	strain, growth, power := y[length]*m.per, 0.0, 0.0
-	if m.taut {
-		tension := m.law.Tension(strain, y[speed]*m.per, own)
-		net -= tension
-		growth, power = y[speed], tension*y[speed]
-	} else {
-		growth = m.law.Recoil(strain, own) * w.Rope.Length
+	own, out := y[inner:m.own], d[inner:m.own]
+	v, strain := y[speed], y[length]*m.per
+	force, growth := m.weight-m.way*m.tower.Friction, 0.0
+	switch {
+	case !m.taut:
+		rate := m.law.Recoil(strain, own)
+		growth = rate / m.per
+		m.law.Rates(strain, rate, own, out)
+		m.keep(d, 0, strain, rate, y)
+	case v*m.way < 0 && m.mirrors:
+		growth = v
+		force -= m.beyond(strain, y, d)
+	default:
+		growth = v
+		tension := m.answers.Answer(strain, v*m.per, own, out)
+		force -= tension
+		m.keep(d, tension*v, strain, v*m.per, y)
 	}
 	if m.way == 0 {
-		net = 0
+		force = 0
 	}
-	d[place], d[speed], d[length] = y[speed], net/w.Mass, growth
-	m.law.Rates(strain, growth*m.per, own, d[inner:m.own])
+	d[place], d[speed], d[length] = v, force*m.lightness, growth
+}
+
+// keep writes the rates of the books, if they are kept; power is the work done on
+// the rope.
+func (m *motion) keep(d []float64, power, strain, rate float64, y []float64) {
 	if m.ledger {
-		book := d[m.own:]
-		book[work], book[heat] = power, m.law.Lost(strain, growth*m.per, own)*w.Rope.Length
-		book[rubbed] = w.Friction * math.Abs(y[speed])
+		m.enter(d, power, m.law.Lost(strain, rate, y[inner:m.own]), m.way*y[speed])
 	}
+}
+
+// enter writes the rates of the books: lost is the power turned to heat in a
+// metre of rope, along the speed on the guide.
+func (m *motion) enter(d []float64, power, lost, along float64) {
+	book := d[m.own:]
+	book[work], book[heat], book[rubbed] = power, lost*m.tower.Rope.Length, m.tower.Friction*along
+}
+
+// beyond is answer where a step reaches beyond the turn of the mass. Friction
+// between yarns has its kink there, and no step across a kink is of full order;
+// so the law goes on as it was on this side, f(−r) = 2·f(0) − f(r), and the turn,
+// an event, cuts off what lies beyond.
+func (m *motion) beyond(strain float64, y, d []float64) float64 {
+	own, out, other, rate := y[inner:m.own], d[inner:m.own], m.mirror, y[speed]*m.per
+	m.law.Rates(strain, 0, own, out)
+	m.law.Rates(strain, -rate, own, other)
+	for i, r := range other {
+		out[i] = 2*out[i] - r
+	}
+	tension := m.law.Tension(strain, rate, own)
+	if m.ledger {
+		lost := 2*m.law.Lost(strain, 0, own) - m.law.Lost(strain, -rate, own)
+		m.enter(d, tension*y[speed], lost, m.way*y[speed])
+	}
+	return tension
 }
 
 // tension is the force of the taut rope; it may be negative inside a step that
@@ -160,7 +217,7 @@ func (m *motion) fly() {
 	if m.now[place] == 0 {
 		m.catch()
 	}
-	m.sample(nil)
+	m.sample(nil, m.time)
 	m.longest = stepAfterEvent
 	m.begin()
 }
@@ -200,7 +257,7 @@ func (m *motion) done() bool { return m.watch.Rate == 0 && !math.IsNaN(m.run.Res
 func (m *motion) step(iv *ode.Interval) {
 	slope := 0.0
 	if m.taut {
-		slope = m.leaning(iv)
+		slope = m.along(iv.End(), iv.EndRate())
 	}
 	changeAt, changes := m.contactEnds(iv, slope)
 	turnAt, turns := m.ends(iv, m.onward)
@@ -219,9 +276,10 @@ func (m *motion) step(iv *ode.Interval) {
 		m.time = iv.To
 		copy(m.now, iv.End())
 	}
-	m.sample(iv)
 	if m.taut {
 		m.climb(iv, slope)
+	} else {
+		m.sample(iv, m.time)
 	}
 	switch {
 	case changes && m.taut:
@@ -252,9 +310,11 @@ func (m *motion) ease() {
 		return
 	}
 	m.eased = true
+	coarser := max(1, easedStep/m.tower.step(m.watch))
 	for i := range m.small {
-		m.small[i] *= easing
+		m.small[i] *= coarser
 	}
+	m.method.Tolerate(ode.Tolerance{Absolute: m.small})
 }
 
 // climb looks for the top of the force in the step up to the present time.
@@ -262,53 +322,45 @@ func (m *motion) ease() {
 func (m *motion) climb(iv *ode.Interval, slope float64) {
 	if m.slope > 0 && slope <= 0 {
 		if at, ok := iv.Root(m.rising, m.closely()); ok && at < m.time {
+			m.sample(iv, at)
 			iv.At(at, m.probe)
 			m.top.add(at, m.tension(m.probe))
-			m.follow(m.top.height)
+			m.follow(m.reads(m.probe))
 		}
 	}
-	height := m.tension(m.now)
-	m.top.add(m.time, height)
-	m.follow(height)
+	m.sample(iv, m.time)
+	m.top.add(m.time, m.tension(m.now))
+	m.follow(m.reads(m.now))
 }
 
-// rising is how fast the force of the taut rope grows, in N/s: along the
-// equation's own flow, by a central difference over two microseconds.
+// rising is how fast the force of the taut rope grows, in N/s.
 func (m *motion) rising(y []float64) float64 {
-	const ahead = 1e-6
-	n := len(y)
-	rate, moved := m.flow[:n], m.flow[n:]
+	rate := m.flow[:len(y)]
 	m.rates(0, y, rate)
-	along(moved[:m.own], y, ahead, rate)
+	return m.along(y, rate)
+}
+
+// along is rising where the rates are known: by a central difference over two
+// microseconds of the flow.
+func (m *motion) along(y, rate []float64) float64 {
+	const ahead = 1e-6
+	moved := m.flow[len(y):]
+	for i, v := range y[:m.own] {
+		moved[i] = v + ahead*rate[i]
+	}
 	later := m.tension(moved)
-	along(moved[:m.own], y, -ahead, rate)
+	for i, v := range y[:m.own] {
+		moved[i] = v - ahead*rate[i]
+	}
 	return (later - m.tension(moved)) / (2 * ahead)
 }
 
-// leaning is rising at the end of a step; where no books are kept, of the dense
-// output.
-func (m *motion) leaning(iv *ode.Interval) float64 {
-	if m.ledger {
-		return m.rising(iv.End())
-	}
-	back := (iv.To - iv.From) / 1024
-	iv.At(iv.To-back, m.probe)
-	return (m.tension(iv.End()) - m.tension(m.probe)) / back
-}
-
-// along writes y + h·rate into out.
-func along(out, y []float64, h float64, rate []float64) {
-	for i := range out {
-		out[i] = y[i] + h*rate[i]
-	}
-}
-
-// sample takes the samples that fall into the step up to the present time; iv
-// is nil where the state is known only there.
-func (m *motion) sample(iv *ode.Interval) {
+// sample takes the samples that fall into the step up to a time; iv is nil where
+// the state is known only there, at the present.
+func (m *motion) sample(iv *ode.Interval, until float64) {
 	for ; m.next < len(m.run.Force); m.next++ {
 		at := m.watch.First + float64(m.next)/m.watch.Rate
-		if at > m.time+1e-12 {
+		if at > until+1e-12 {
 			return
 		}
 		y := m.now
@@ -319,7 +371,7 @@ func (m *motion) sample(iv *ode.Interval) {
 			continue // in free fall
 		}
 		if m.taut {
-			m.run.Force[m.next] = m.follow(m.tension(y))
+			m.run.Force[m.next] = m.follow(m.reads(y))
 		}
 	}
 }

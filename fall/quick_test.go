@@ -44,7 +44,7 @@ func TestAccuracy(t *testing.T) {
 		for _, accuracy := range []float64{1e-3, 1e-6} {
 			quick, err := s.Simulate(w, fall.Watch{Until: 20, Accuracy: accuracy})
 			if err != nil {
-				t.Fatal(err)
+				t.Fatal(i, accuracy, w.Rope.Law, w, err)
 			}
 			out := map[string]float64{
 				"peak":    quick.Peak/fine.Peak - 1,
@@ -77,6 +77,30 @@ func TestAccuracy(t *testing.T) {
 	t.Logf("most %v", most)
 	if checked < 3000 {
 		t.Fatalf("checked %d", checked)
+	}
+}
+
+// A simulator that has followed other falls gives what a new one gives, digit for
+// digit, and so does a copy of it.
+func TestSimulatorForgets(t *testing.T) {
+	draw := rand.New(rand.NewPCG(3, 1))
+	var used fall.Simulator
+	for i := range 36 {
+		w, watch := anyTower(draw, i), fall.Watch{Until: 3, Accuracy: 1e-5}
+		other := used
+		for name, s := range map[string]*fall.Simulator{"used": &used, "copied": &other} {
+			fresh, err := new(fall.Simulator).Simulate(w, watch)
+			if err != nil {
+				t.Fatal(err)
+			}
+			again, err := s.Simulate(w, watch)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if again.Peak != fresh.Peak || again.EnergyIn != fresh.EnergyIn || len(again.Contacts) != len(fresh.Contacts) {
+				t.Errorf("tower %d, %s: peak %.17g, want %.17g", i, name, again.Peak, fresh.Peak)
+			}
+		}
 	}
 }
 

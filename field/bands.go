@@ -2,7 +2,6 @@ package field
 
 import (
 	"math"
-	"sync"
 
 	"fallwright.example/problem"
 )
@@ -76,14 +75,7 @@ func (d Doubt) Bands(o Options) (*Bands, error) {
 		return problem.New(problem.Invalid, about[(run-1)/2], "one standard uncertainty away the catch cannot be computed: %v", err).
 			Hint("the parameter is too uncertain for an interval; fit it to more drops, or leave the uncertainty out")
 	}
-	runs := [][]float64{d.Values}
-	for _, a := range columns {
-		up, down := make([]float64, len(a)), make([]float64, len(a))
-		for i, v := range d.Values {
-			up[i], down[i] = v+a[i], v-a[i]
-		}
-		runs = append(runs, up, down)
-	}
+	runs := beside(d.Values, columns)
 	outcomes, err := inParallel(len(runs), func(i int) (*Outcome, error) {
 		c, err := d.Make(runs[i])
 		if err != nil {
@@ -91,7 +83,7 @@ func (d Doubt) Bands(o Options) (*Bands, error) {
 		}
 		one := o
 		if i > 0 {
-			one.Frames = 0
+			one.Frames, one.bare = 0, true
 		}
 		out, err := c.Simulate(one)
 		if err != nil {
@@ -103,6 +95,19 @@ func (d Doubt) Bands(o Options) (*Bands, error) {
 		return nil, err
 	}
 	return gather(outcomes), nil
+}
+
+// beside are the values, and those one column up and one down of each.
+func beside(values []float64, columns [][]float64) [][]float64 {
+	runs := [][]float64{values}
+	for _, a := range columns {
+		up, down := make([]float64, len(a)), make([]float64, len(a))
+		for i, v := range values {
+			up[i], down[i] = v+a[i], v-a[i]
+		}
+		runs = append(runs, up, down)
+	}
+	return runs
 }
 
 // gather makes intervals of the catch at the values, the first, and those
@@ -188,49 +193,7 @@ func (d Doubt) factor() ([][]float64, error) {
 	return factor, nil
 }
 
-// Sweep computes bands at each of several settings, at once where there are
-// processors for it; the order and the values do not depend on that. Failures
-// stand beside their setting.
-func Sweep(settings []float64, at func(setting float64) Doubt, o Options) []Swept {
-	out := make([]Swept, len(settings))
-	_, _ = inParallel(len(settings), func(i int) (struct{}, error) {
-		b, err := at(settings[i]).Bands(o)
-		out[i] = Swept{settings[i], b, err}
-		return struct{}{}, nil
-	})
-	return out
-}
-
-// Swept is one setting of a sweep.
-type Swept struct {
-	Setting float64
-	Bands   *Bands
-	Err     error
-}
-
 // Certain is a catch without doubt about it.
 func Certain(c Catch) Doubt {
 	return Doubt{Make: func([]float64) (Catch, error) { return c, nil }}
-}
-
-// inParallel calls do for 0 to n−1 from a few goroutines and returns what they
-// return in order, or the error of the lowest number.
-func inParallel[T any](n int, do func(i int) (T, error)) ([]T, error) {
-	const workers = 4
-	out, errs := make([]T, n), make([]error, n)
-	var group sync.WaitGroup
-	for w := range min(workers, n) {
-		group.Go(func() {
-			for i := w; i < n; i += workers {
-				out[i], errs[i] = do(i)
-			}
-		})
-	}
-	group.Wait()
-	for _, err := range errs {
-		if err != nil {
-			return nil, err
-		}
-	}
-	return out, nil
 }

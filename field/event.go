@@ -186,9 +186,8 @@ func (m *motion) leave() {
 // goThrough takes steps until the fall is over, each no further than its first
 // event.
 func (m *motion) goThrough() error {
-	longest := stepAfterEvent
 	for m.time < longestWatch && !m.log.over(m) {
-		iv, err := m.method.Step(min(m.time+longest, longestWatch))
+		iv, err := m.method.Step(min(m.time+longestStep, longestWatch))
 		if err != nil {
 			return err
 		}
@@ -199,10 +198,9 @@ func (m *motion) goThrough() error {
 			iv.At(at, m.now)
 		}
 		m.log.follow(m, iv)
-		longest = longestStep
 		if h >= 0 {
 			m.settle(h)
-			longest = stepAfterEvent
+			m.log.end = m.signals(m.now)
 			m.method.Start(m.time, m.now)
 		}
 		m.log.books(m)
@@ -211,32 +209,42 @@ func (m *motion) goThrough() error {
 }
 
 const (
-	longestWatch   = 12.0 // s
-	longestStep    = 0.05 // s
-	stepAfterEvent = 1e-4 // s
-	eventTolerance = 1e-12
+	longestWatch = 12.0 // s
+	longestStep  = 0.05 // s
+	justAfter    = 1e-4 // s from an event until its condition has left zero, or has ended again
 )
 
 // first is the earliest event in a step, and when; −1 and the end without one.
 func (m *motion) first(iv *ode.Interval) (happening, float64) {
 	found, at := happening(-1), iv.To
 	m.look(iv.End())
-	var ended []happening
+	m.ended = m.ended[:0]
 	for h := range m.conditions() {
 		if !(m.holds(h, iv.End()) > 0) {
-			ended = append(ended, h)
+			m.ended = append(m.ended, h)
 		}
 	}
-	for _, h := range ended {
-		t, ok := iv.Root(func(y []float64) float64 { m.look(y); return m.holds(h, y) }, eventTolerance)
-		if !ok {
-			t = iv.To // it began at zero and has not risen
-		}
-		if found < 0 || t < at {
+	for _, h := range m.ended {
+		if t := m.ends(iv, h); found < 0 || t < at {
 			found, at = h, t
 		}
 	}
 	return found, at
+}
+
+// ends is when a condition that does not hold at the end of the step stopped to.
+// One that began at zero, just set by an event, counts from a little later, and
+// ends there if it has not risen.
+func (m *motion) ends(iv *ode.Interval, h happening) float64 {
+	value := func(y []float64) float64 { m.look(y); return m.holds(h, y) }
+	if t, ok := iv.Root(value, m.closely); ok {
+		return t
+	}
+	from := min(iv.From+justAfter, iv.To)
+	if t, ok := iv.RootWithin(from, iv.To, value, m.closely); ok {
+		return t
+	}
+	return from
 }
 
 // settle lets an event happen, and whatever else has come to its end with it.

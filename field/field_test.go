@@ -228,33 +228,21 @@ func TestBandsFollowTheLawOfPropagation(t *testing.T) {
 	}
 }
 
-// A sweep is the same however it is spread, and quick values are near careful
-// ones.
-func TestSweep(t *testing.T) {
-	at := func(v float64) field.Doubt {
-		d := doubtful()
-		make := d.Make
-		d.Make = func(p []float64) (field.Catch, error) {
-			c, err := make(p)
-			return c.WithRopeOut(v), err
-		}
-		return d
+// Falls beside the one that is shown keep no books and come to the same.
+func TestBareFallsAreTheSame(t *testing.T) {
+	b, err := doubtful().Bands(field.Options{Accuracy: field.Careful})
+	if err != nil {
+		t.Fatal(err)
 	}
-	lengths := []float64{13, 24}
-	one, two := field.Sweep(lengths, at, field.Options{Accuracy: field.Quick}), field.Sweep(lengths, at, field.Options{Accuracy: field.Quick})
-	for i, s := range one {
-		if s.Err != nil {
-			t.Fatal(s.Err)
-		}
-		if s.Bands.WallNormal != two[i].Bands.WallNormal || s.Setting != lengths[i] {
-			t.Errorf("%g m: %+v and %+v", s.Setting, s.Bands.WallNormal, two[i].Bands.WallNormal)
-		}
-		careful, err := at(s.Setting).Bands(field.Options{Accuracy: field.Careful})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !near.Rel(s.Bands.WallNormal.Value, careful.WallNormal.Value, 5e-3) || !near.Rel(s.Bands.Climber.Value, careful.Climber.Value, 2e-3) {
-			t.Errorf("%g m: quick %+v, careful %+v", s.Setting, s.Bands.WallNormal, careful.WallNormal)
+	swept := field.Sweep([]float64{0}, func(float64) field.Doubt { return doubtful() }, field.Options{Accuracy: field.Careful})
+	if !(b.Outcome.Books.Stored > 100) || swept[0].Bands.Outcome.Books.Rope != 0 {
+		t.Errorf("books %+v and, in a sweep, %+v", b.Outcome.Books, swept[0].Bands.Outcome.Books)
+	}
+	for name, pair := range map[string][2]float64{
+		"climber": {b.Climber.Value, swept[0].Bands.Climber.Value}, "wall": {b.WallNormal.Value, swept[0].Bands.WallNormal.Value},
+	} {
+		if !near.Rel(pair[0], pair[1], 1e-8) {
+			t.Errorf("%s %.12g, without books %.12g", name, pair[0], pair[1])
 		}
 	}
 }
@@ -321,38 +309,5 @@ func TestWithRopeOut(t *testing.T) {
 	long := c.WithRopeOut(2 * c.RopeOut)
 	if !near.Abs(long.Slack(), c.Slack(), 1e-12) || !near.Abs(long.Floor-c.Floor, c.RopeOut, 1e-12) || c.Runners[0].Below != 2 {
 		t.Errorf("slack %g, floor %g; the first had %+v", long.Slack(), long.Floor, c.Runners[0])
-	}
-}
-
-func BenchmarkCatch(b *testing.B) {
-	c := lead()
-	for b.Loop() {
-		if _, err := c.Simulate(field.Options{Accuracy: field.Quick}); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-// Thirty lengths of rope, each with its band: 210 catches.
-func BenchmarkSweep(b *testing.B) {
-	lengths := make([]float64, 30)
-	for i := range lengths {
-		lengths[i] = 13 + 0.5*float64(i)
-	}
-	at := func(v float64) field.Doubt {
-		d := doubtful()
-		make := d.Make
-		d.Make = func(p []float64) (field.Catch, error) {
-			c, err := make(p)
-			return c.WithRopeOut(v), err
-		}
-		return d
-	}
-	for b.Loop() {
-		for _, s := range field.Sweep(lengths, at, field.Options{Accuracy: field.Quick}) {
-			if s.Err != nil {
-				b.Fatal(s.Err)
-			}
-		}
 	}
 }

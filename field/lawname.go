@@ -12,7 +12,7 @@ import (
 type Parameter struct {
 	Name string
 	Unit string // "" for a bare number
-	Need bool
+	Need bool   // it has to be given; others are 0 where nothing is said
 }
 
 // lawByName is a law that people can name.
@@ -44,16 +44,26 @@ func stiffening(v []float64) rope.Stiffening {
 	return rope.Stiffening{Equilibrium: v[0], Branch: v[1], Relaxation: v[2], Growth: v[3]}
 }
 
+// knots are what tightening knots add to a law.
+var knots = []Parameter{{"slip", "", true}, {"force", "N", true}, {"delay", "s", true}, {"tight", "", false}}
+
+// knottedPrefix before the name of a law ties knots into it: "knotted sliding".
+const knottedPrefix = "knotted "
+
 // LawNames are the laws that NamedLaw knows.
 func LawNames() []string {
-	var names []string
+	var names, knotted []string
 	for _, l := range lawsByName {
 		names = append(names, l.name)
+		if l.name != "kelvin-voigt" {
+			knotted = append(knotted, knottedPrefix+l.name)
+		}
 	}
-	return names
+	return append(names, knotted...)
 }
 
-// LawParameters are those of a law, in the order in which NamedLaw takes them.
+// LawParameters are those of a law, in the order in which NamedLaw takes them;
+// of one with knots those of the law without come first.
 func LawParameters(name string) ([]Parameter, error) {
 	l, err := findLaw(name)
 	return l.parameters, err
@@ -74,11 +84,33 @@ func NamedLaw(name string, values []float64) (rope.Law, error) {
 }
 
 func findLaw(name string) (lawByName, error) {
+	inner, knotted := strings.CutPrefix(name, knottedPrefix)
 	for _, l := range lawsByName {
-		if l.name == name {
+		switch {
+		case l.name != inner:
+		case !knotted:
 			return l, nil
+		case slices.Contains(LawNames(), name):
+			return l.knotted(), nil
 		}
 	}
-	return lawByName{}, problem.New(problem.Invalid, "law", "there is no law %q", name).
-		Hint("the laws are %s", strings.Join(LawNames(), ", "))
+	refusal := problem.New(problem.Invalid, "law", "there is no law %q", name).Hint("the laws are %s", strings.Join(LawNames(), ", "))
+	switch name {
+	case strings.TrimSpace(knottedPrefix):
+		refusal.Hint("knots are tied in a rope of some law: name it too, as in law = \"knotted sliding\"")
+	case knottedPrefix + "kelvin-voigt":
+		refusal.Hint("knots need a law whose tension does not depend on the strain rate")
+	}
+	return lawByName{}, refusal
+}
+
+// knotted is the law with knots.
+func (l lawByName) knotted() lawByName {
+	n := len(l.parameters)
+	return lawByName{
+		knottedPrefix + l.name, append(slices.Clone(l.parameters), knots...),
+		func(v []float64) rope.Law {
+			return rope.Knotted{Law: l.make(v[:n]), Slip: v[n], Force: v[n+1], Delay: v[n+2], Tight: v[n+3]}
+		},
+	}
 }

@@ -16,9 +16,10 @@ type log struct {
 	wall    float64
 	stopped float64
 	probe   []float64
-	inward  bool // the climber has come nearer to the wall since the rope held
-	up      bool // the lowest point is past
-	apex    bool // and the top of the rebound
+	inward  bool             // the climber has come nearer to the wall since the rope held
+	up      bool             // the lowest point is past
+	apex    bool             // and the top of the rebound
+	end     [signals]float64 // at the end of the step before
 	seen    [signals]float64
 	seenAt  [signals]float64
 }
@@ -43,7 +44,7 @@ const (
 // signals are these values in state y; look has seen it.
 func (m *motion) signals(y []float64) [signals]float64 {
 	top, below := max(0, m.pieces[0].tension), max(0, m.pieces[0].tension)
-	if m.catch.Runners[0].ratio() > 1 {
+	if m.rubs {
 		below = max(0, m.pieces[1].tension)
 	}
 	stretch := 0.0
@@ -52,8 +53,7 @@ func (m *motion) signals(y []float64) [signals]float64 {
 			stretch += p.path - p.length
 		}
 	}
-	turn := m.catch.Runners[0].Turn
-	both := math.Sqrt(max(0, top*top+below*below-2*top*below*math.Cos(turn)))
+	both := math.Sqrt(max(0, top*top+below*below-2*top*below*m.bend))
 	up := 0.0
 	if m.log.up {
 		up = y[speed+2]
@@ -81,16 +81,22 @@ func (g *log) follow(m *motion, iv *ode.Interval) {
 // crests raises the largest values: at the end of the step, and at the top of
 // the parabola through its start, middle and end where that lies inside.
 func (g *log) crests(m *motion, iv *ode.Interval) {
-	m.look(iv.Start())
-	first := m.signals(iv.Start())
-	middle := (iv.From + m.time) / 2
-	iv.At(middle, g.probe)
-	m.look(g.probe)
-	half := m.signals(g.probe)
+	first := g.end
 	m.look(m.now)
 	end := m.signals(m.now)
+	g.end = end
+	high := false
 	for i := range end {
+		high = high || max(first[i], end[i]) > nearTop*g.seen[i]
 		g.raise(i, end[i], m.time)
+	}
+	if !high {
+		return
+	}
+	iv.At((iv.From+m.time)/2, g.probe)
+	m.look(g.probe)
+	half := m.signals(g.probe)
+	for i := range end {
 		if half[i] < first[i] && half[i] < end[i] {
 			continue
 		}
@@ -103,9 +109,13 @@ func (g *log) crests(m *motion, iv *ode.Interval) {
 		iv.At(t, g.probe)
 		m.look(g.probe)
 		g.raise(i, m.signals(g.probe)[i], t)
-		m.look(m.now)
 	}
+	m.look(m.now)
 }
+
+// nearTop is the share of the largest value so far from which on the inside of a
+// step is looked at: ripple may be higher there by less than the rest.
+const nearTop = 0.85
 
 func (g *log) raise(i int, v, t float64) {
 	if v > g.seen[i] {
@@ -140,7 +150,7 @@ func (g *log) stops(m *motion, iv *ode.Interval, from, way float64) (float64, bo
 	if way*g.probe[speed+2] < 0 {
 		return from, true
 	}
-	at, ok := iv.RootWithin(from, m.time, func(y []float64) float64 { return way * y[speed+2] }, eventTolerance)
+	at, ok := iv.RootWithin(from, m.time, func(y []float64) float64 { return way * y[speed+2] }, m.closely)
 	if ok {
 		iv.At(at, g.probe)
 	}
@@ -234,6 +244,9 @@ func (m *motion) energy(y []float64) float64 {
 }
 
 func (g *log) books(m *motion) {
+	if !m.books {
+		return
+	}
 	if out := math.Abs(m.energy(m.now) - g.energy); !(out <= g.open) { // NaN is kept too
 		g.open = out
 	}

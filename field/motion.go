@@ -12,14 +12,20 @@ import (
 // events the equations are smooth; what changes at an event stands in the
 // fields piece.taut, edge.way, belayer, device and onWall.
 type motion struct {
-	catch  Catch
-	method *ode.Adaptive
-	law    rope.Law
-	inner  int // internal states of the law
+	catch   Catch
+	method  *ode.Adaptive
+	law     rope.Law
+	answers rope.Answerer // the law
+	inner   int           // internal states of the law
+	books   bool          // they are kept
+	closely float64       // s, how an event is placed
+	ended   []happening   // scratch of first
 
 	pieces []piece
 	edges  []edge // between pieces; the device is the last
 	normal vector
+	rubs   bool    // the top runner
+	bend   float64 // cosine of its turn
 
 	belayer stance
 	onWall  bool
@@ -42,6 +48,7 @@ type piece struct {
 
 	// what the last look saw
 	length, path, strain, rate, inflow float64
+	way                                float64 // m, from climber to top runner
 	tension, stored                    float64 // N, J/m
 	state                              []float64
 }
@@ -50,6 +57,7 @@ type piece struct {
 // above, at the device from the hand into the last piece.
 type edge struct {
 	ratio float64 // K; 0 at the device
+	root  float64 // √K
 	mass  float64 // kg of rope that moves with it
 	way   int     // 1 towards the climber, −1 back, 0 held
 	at    int     // of u in the state
@@ -80,9 +88,11 @@ const (
 
 func newMotion(c Catch, o Options) *motion {
 	m := &motion{
-		catch: c, law: c.Rope.Law, inner: c.Rope.Law.States(), normal: c.Wall.normal(), wallAt: -1e-9,
+		catch: c, law: c.Rope.Law, answers: rope.AsAnswerer(c.Rope.Law), inner: c.Rope.Law.States(),
+		books: !o.bare, closely: max(1e-12, 1e-5*o.Accuracy), normal: c.Wall.normal(), wallAt: -1e-9,
 		weight: c.Belayer.Mass * c.Gravity * c.hang(), furthst: c.Runners[len(c.Runners)-1].Below, out: unknown(),
 	}
+	m.rubs, m.bend = c.Runners[0].ratio() > 1, math.Cos(c.Runners[0].Turn)
 	m.part()
 	n := m.place()
 	m.method = ode.NewAdaptive(m.rates, n, m.tolerance(n, o.Accuracy))
@@ -102,7 +112,7 @@ func (m *motion) part() {
 	for _, r := range m.catch.Runners {
 		if k := r.ratio(); k > 1 {
 			m.pieces = append(m.pieces, p)
-			m.edges = append(m.edges, edge{ratio: k})
+			m.edges = append(m.edges, edge{ratio: k, root: math.Sqrt(k)})
 			p = piece{}
 		}
 		p.fixed += r.Below
@@ -150,9 +160,6 @@ func (m *motion) tolerance(n int, share float64) ode.Tolerance {
 	height = max(math.Abs(height), c.RopeOut/10)
 	v := math.Sqrt(2 * c.Gravity * height)
 	small := make([]float64, n)
-	for i := range small {
-		small[i] = share * c.Climber.Mass * c.Gravity // forces in the law
-	}
 	for i := range 3 {
 		small[place+i], small[speed+i] = share*height, share*v
 	}
@@ -161,46 +168,58 @@ func (m *motion) tolerance(n int, share float64) ode.Tolerance {
 	small[heat], small[rubbed], small[braked] = energy, energy, energy
 	for _, p := range m.pieces {
 		small[p.at], small[p.at+1] = share*height, share
+		rope.StateSizes(m.law, share*c.Climber.Mass*c.Gravity, make([]float64, m.inner), small[p.at+2:p.at+2+m.inner])
 	}
 	for _, e := range m.edges {
 		small[e.at] = share * v
 	}
-	return ode.Tolerance{Relative: share, Absolute: small}
+	return ode.Tolerance{Absolute: small}
 }
 
 // look works out lengths, strains and tensions of every piece in state y.
 func (m *motion) look(y []float64) {
 	for i := range m.pieces {
 		p := &m.pieces[i]
-		p.path, p.length, p.state = p.fixed, y[p.at], y[p.at+2:p.at+2+m.inner]
-		growth := 0.0
-		if p.first {
-			r, v := vector(y[place:place+3]), vector(y[speed:speed+3])
-			way := r.size()
-			p.path += way
-			if way > 0 {
-				growth += r.dot(v) / way
-			}
-		}
-		if p.last {
-			p.path -= y[lift]
-			growth -= y[rising]
-		}
-		p.inflow = y[m.edges[i].at]
-		if i > 0 {
-			p.inflow -= y[m.edges[i-1].at]
-		}
+		m.measure(i, y)
+		p.tension = 0
 		if p.taut {
-			p.strain = p.path/p.length - 1
-			p.rate = (growth - (1+p.strain)*p.inflow) / p.length
 			p.tension = m.law.Tension(p.strain, p.rate, p.state)
-		} else {
-			p.strain = y[p.at+1]
-			p.rate = m.law.Recoil(p.strain, p.state)
-			p.tension = 0
 		}
-		p.stored = m.law.Stored(p.strain, p.state)
+		if m.books {
+			p.stored = m.law.Stored(p.strain, p.state)
+		}
 	}
+}
+
+// measure works out length, strain and strain rate of a piece in state y.
+func (m *motion) measure(i int, y []float64) {
+	p := &m.pieces[i]
+	p.path, p.length, p.state = p.fixed, y[p.at], y[p.at+2:p.at+2+m.inner]
+	growth := 0.0
+	if p.first {
+		r, v := vector(y[place:place+3]), vector(y[speed:speed+3])
+		p.way = r.size()
+		p.path += p.way
+		if p.way > 0 {
+			growth += r.dot(v) / p.way
+		}
+	}
+	if p.last {
+		p.path -= y[lift]
+		growth -= y[rising]
+	}
+	p.inflow = y[m.edges[i].at]
+	if i > 0 {
+		p.inflow -= y[m.edges[i-1].at]
+	}
+	if !p.taut {
+		p.strain = y[p.at+1]
+		p.rate = m.law.Recoil(p.strain, p.state)
+		return
+	}
+	per := 1 / p.length
+	p.strain = p.path*per - 1
+	p.rate = (growth - (1+p.strain)*p.inflow) * per
 }
 
 // drive is what a metre of rope gives up when it leaves a piece for one that
@@ -217,38 +236,59 @@ func (p *piece) drive() float64 { return (1+p.strain)*p.tension - p.stored }
 // on either side reaches it through half of the bend. When it slides steadily
 // T = K·T'.
 func (m *motion) rates(_ float64, y, d []float64) {
-	m.look(y)
+	for i := range m.pieces {
+		p := &m.pieces[i]
+		m.measure(i, y)
+		out := d[p.at+2 : p.at+2+m.inner]
+		d[p.at], d[p.at+1] = p.inflow, p.rate
+		if p.taut {
+			p.tension = m.answers.Answer(p.strain, p.rate, p.state, out)
+		} else {
+			p.tension = 0
+			m.law.Rates(p.strain, p.rate, p.state, out)
+		}
+	}
 	m.climber(y, d)
 	last := &m.pieces[len(m.pieces)-1]
 	d[lift], d[rising] = y[rising], 0
 	if m.belayer == rises {
 		d[rising] = (last.tension - m.weight) / m.catch.Belayer.Mass
 	}
+	for i := range m.edges {
+		e, p := &m.edges[i], &m.pieces[i]
+		switch {
+		case e.way == 0:
+			d[e.at] = 0
+		case e.ratio == 0:
+			d[e.at] = (p.tension - m.catch.Belayer.Slip) / e.mass
+		case e.way > 0:
+			d[e.at] = (p.tension/e.root - m.pieces[i+1].tension*e.root) / e.mass
+		default:
+			d[e.at] = (p.tension*e.root - m.pieces[i+1].tension/e.root) / e.mass
+		}
+	}
+	if m.books {
+		m.enter(y, d)
+	}
+}
+
+// enter writes the rates of the books, the others being there.
+func (m *motion) enter(y, d []float64) {
 	d[heat], d[rubbed], d[braked] = 0, 0, 0
 	for i := range m.pieces {
 		p := &m.pieces[i]
-		d[p.at], d[p.at+1] = p.inflow, p.rate
-		m.law.Rates(p.strain, p.rate, p.state, d[p.at+2:p.at+2+m.inner])
+		p.stored = m.law.Stored(p.strain, p.state)
 		d[heat] += p.length * m.law.Lost(p.strain, p.rate, p.state)
 	}
 	for i := range m.edges {
 		e, p := &m.edges[i], &m.pieces[i]
-		d[e.at] = 0
-		if e.way == 0 {
-			continue
+		switch {
+		case e.way == 0:
+		case e.ratio == 0:
+			d[braked] += y[e.at] * (p.drive() - e.mass*d[e.at])
+		default:
+			d[rubbed] += y[e.at] * (p.drive() - m.pieces[i+1].drive() - e.mass*d[e.at])
 		}
-		u := y[e.at]
-		if e.ratio == 0 {
-			d[e.at] = (p.tension - m.catch.Belayer.Slip) / e.mass
-			d[braked] += u * (p.drive() - e.mass*d[e.at])
-			continue
-		}
-		root, below := math.Sqrt(e.ratio), &m.pieces[i+1]
-		if e.way < 0 {
-			root = 1 / root
-		}
-		d[e.at] = (p.tension/root - below.tension*root) / e.mass
-		d[rubbed] += u * (p.drive() - below.drive() - e.mass*d[e.at])
 	}
 }
 
@@ -256,9 +296,8 @@ func (m *motion) rates(_ float64, y, d []float64) {
 // takes its part.
 func (m *motion) pull(y []float64) vector {
 	a := vector{0, 0, -m.catch.Gravity}
-	r := vector(y[place : place+3])
 	if p := &m.pieces[0]; p.taut {
-		a = a.plus(-p.tension/m.catch.Climber.Mass/r.size(), r)
+		a = a.plus(-p.tension/m.catch.Climber.Mass/p.way, vector(y[place:place+3]))
 	}
 	return a
 }

@@ -21,6 +21,7 @@ type sideView struct {
 	*Scene
 	out, up Scale
 	falls   []CaughtFall
+	words   []beside
 }
 
 // Caught draws falls from the side: wall, runners, ground, the way of each
@@ -47,6 +48,7 @@ func Caught(falls []CaughtFall, c Canvas) *Scene {
 	for _, f := range falls {
 		v.fall(f)
 	}
+	v.write()
 	return v.finish(v.Frame.Bottom+42, c)
 }
 
@@ -122,7 +124,7 @@ func (v *sideView) runners() {
 		p := v.at(z*slope, z)
 		v.add(Line{Points: []Point{before, p}, Ink: Soft, Width: 1.2}, Dot{X: p.X, Y: p.Y, Shape: Diamond, Size: 4.5, Ink: Plain})
 		if i == 0 {
-			v.add(Text{X: p.X - 10, Y: p.Y - 6, Anchor: End, Body: "top runner", Ink: Soft})
+			v.words = append(v.words, beside{"top runner", p, -1, Soft})
 		}
 		z -= r.Below / math.Hypot(1, slope)
 		before = p
@@ -167,20 +169,11 @@ func (v *sideView) rope(f CaughtFall, to [3]float64) {
 	v.add(Line{Points: []Point{v.at(0, 0), v.at(to[0], to[2])}, Ink: Ink(f.Condition), Width: 1, Faint: true})
 }
 
-// moment writes a word beside a place, right of it (side 1) or left, and moves
-// it down where another stands.
+// moment marks a place and keeps the word that goes beside it.
 func (v *sideView) moment(f CaughtFall, word string, place [3]float64, side float64) {
 	p := v.at(place[0], place[2])
-	t := Text{X: p.X + 10*side, Y: p.Y + 4, Body: word, Ink: Ink(f.Condition)}
-	if side < 0 {
-		t.Anchor = End
-	}
-	for _, m := range v.Marks {
-		if other, ok := m.(Text); ok && overlap(t.bounds(), other.bounds()) {
-			t.Y = other.bounds().Bottom + 0.8*fontSize
-		}
-	}
-	v.add(t, Dot{X: p.X, Y: p.Y, Shape: ShapeOf(f.Condition), Size: 5, Ink: Ink(f.Condition)})
+	v.add(Dot{X: p.X, Y: p.Y, Shape: ShapeOf(f.Condition), Size: 5, Ink: Ink(f.Condition)})
+	v.words = append(v.words, beside{word, p, side, Ink(f.Condition)})
 }
 
 // shown are the frames up to a moment after the fall is over: what the climber

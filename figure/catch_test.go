@@ -71,3 +71,58 @@ func TestCaught(t *testing.T) {
 		t.Error("no fall is not said")
 	}
 }
+
+// Words stand inside the picture, on no other word and on no mark of a moment, also
+// where two falls are close and the picture is that of a phone.
+func TestCaughtWordsAreFree(t *testing.T) {
+	checked := 0
+	for _, other := range []float64{9000, 9300, 11000, 14000, 20000} {
+		one, two := caught(t, 9000), caught(t, other)
+		two.Name, two.Condition = "soaked", 1
+		for _, c := range []Canvas{{Width: 720, Height: 560}, {Width: 560, Height: 560}, {Width: 340, Height: 420}} {
+			s := Caught([]CaughtFall{one, two}, c)
+			for i, m := range s.Marks {
+				word, ok := m.(Text)
+				if !ok {
+					continue
+				}
+				box := word.bounds()
+				if box.Left < 0 || box.Right > s.Width || box.Bottom > s.Height {
+					t.Errorf("%g N on %g: %q leaves the picture: %+v", other, c.Width, word.Body, box)
+				}
+				for j, n := range s.Marks {
+					switch n := n.(type) {
+					case Text:
+						if i != j && overlap(box, n.bounds()) {
+							t.Errorf("%g N on %g: %q on %q", other, c.Width, word.Body, n.Body)
+						}
+					case Dot:
+						if n.Size >= 4.5 && overlap(box, Box{n.X - 4, n.Y - 4, n.X + 4, n.Y + 4}) {
+							t.Errorf("%g N on %g: %q on a mark", other, c.Width, word.Body)
+						}
+					}
+					checked++
+				}
+			}
+		}
+	}
+	if checked < 5000 {
+		t.Fatalf("checked %d", checked)
+	}
+}
+
+// What is worse to cover: words than marks, marks than a line, and nothing is
+// worse than to leave the picture.
+func TestCovered(t *testing.T) {
+	v := sideView{Scene: newScene(Canvas{Width: 200, Height: 200}, "")}
+	v.Frame = Box{20, 20, 190, 180}
+	v.add(Text{X: 100, Y: 50, Body: "word"}, Dot{X: 100, Y: 100, Size: 5}, Line{Points: []Point{{20, 150}, {190, 150}}, Ink: Plain})
+	free := v.covered(Box{30, 60, 60, 72})
+	line := v.covered(Box{30, 145, 60, 157})
+	mark := v.covered(Box{90, 95, 120, 107})
+	word := v.covered(Box{95, 40, 125, 52})
+	out := v.covered(Box{180, 60, 210, 72})
+	if !(free == 0 && free < line && line < mark && mark < word && word < out) {
+		t.Errorf("free %g, line %g, mark %g, word %g, out %g", free, line, mark, word, out)
+	}
+}

@@ -29,31 +29,51 @@ type State struct {
 // Same is the change that changes nothing.
 func Same() Change { return Change{1, 1, 1, 1, 1, 1, 1, 1} }
 
-// factors are the fields by their names.
-func (c *Change) factors() [8]struct {
-	name  string
-	value *float64
-} {
-	return [8]struct {
-		name  string
-		value *float64
-	}{
-		{"stiffness", &c.Stiffness},
-		{"growth", &c.Growth},
-		{"branch", &c.Branch},
-		{"relaxation", &c.Relaxation},
-		{"contact", &c.Contact},
-		{"friction at ease", &c.Ease},
-		{"friction", &c.Friction},
-		{"slip of the knots", &c.Slip},
+// factor is a field of a change: the name that people write, what it is called in
+// a refusal, and where it stands.
+type factor struct {
+	name, full string
+	value      *float64
+}
+
+func (c *Change) factors() [8]factor {
+	return [8]factor{
+		{"stiffness", "stiffness", &c.Stiffness},
+		{"growth", "growth", &c.Growth},
+		{"branch", "branch", &c.Branch},
+		{"relaxation", "relaxation", &c.Relaxation},
+		{"contact", "contact", &c.Contact},
+		{"ease", "friction at ease", &c.Ease},
+		{"friction", "friction", &c.Friction},
+		{"slip", "slip of the knots", &c.Slip},
 	}
+}
+
+// FactorNames are the names of the factors of a change.
+func FactorNames() []string {
+	var c Change
+	var names []string
+	for _, f := range c.factors() {
+		names = append(names, f.name)
+	}
+	return names
+}
+
+// Factor is the factor of a name, to be read or set; nil where there is none.
+func (c *Change) Factor(name string) *float64 {
+	for _, f := range c.factors() {
+		if f.name == name {
+			return f.value
+		}
+	}
+	return nil
 }
 
 // Check refuses a factor that is not a finite number above zero.
 func (c Change) Check() error {
 	for _, f := range c.factors() {
 		if !(*f.value > 0) || math.IsInf(*f.value, 1) {
-			return problem.New(problem.Invalid, f.name, "a factor of %g, a change needs one above 0", *f.value).
+			return problem.New(problem.Invalid, f.full, "a factor of %g, a change needs one above 0", *f.value).
 				Hint("begin with the change that changes nothing, and set what differs")
 		}
 	}

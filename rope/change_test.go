@@ -84,3 +84,35 @@ func TestChangeRefusals(t *testing.T) {
 		t.Error("a law from elsewhere is changed")
 	}
 }
+
+// Every factor has its name, and no two the same.
+func TestFactorsByName(t *testing.T) {
+	for i, name := range rope.FactorNames() {
+		change := rope.Same()
+		*change.Factor(name) = 2
+		want := [8]rope.Change{
+			{2, 1, 1, 1, 1, 1, 1, 1},
+			{1, 2, 1, 1, 1, 1, 1, 1},
+			{1, 1, 2, 1, 1, 1, 1, 1},
+			{1, 1, 1, 2, 1, 1, 1, 1},
+			{1, 1, 1, 1, 2, 1, 1, 1},
+			{1, 1, 1, 1, 1, 2, 1, 1},
+			{1, 1, 1, 1, 1, 1, 2, 1},
+			{1, 1, 1, 1, 1, 1, 1, 2},
+		}[i]
+		if change != want {
+			t.Errorf("%s: %+v", name, change)
+		}
+	}
+	named := rope.Change{Stiffness: 1, Growth: 2, Branch: 3, Relaxation: 4, Contact: 5, Ease: 6, Friction: 7, Slip: 8}
+	for name, want := range map[string]float64{
+		"stiffness": 1, "growth": 2, "branch": 3, "relaxation": 4, "contact": 5, "ease": 6, "friction": 7, "slip": 8,
+	} {
+		if got := named.Factor(name); got == nil || *got != want {
+			t.Errorf("%s: %v, want %g", name, got, want)
+		}
+	}
+	if named.Factor("colour") != nil || len(rope.FactorNames()) != 8 {
+		t.Errorf("a factor of another name, or not eight of them: %v", rope.FactorNames())
+	}
+}

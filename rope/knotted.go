@@ -52,14 +52,27 @@ func (l Knotted) Tension(strain, _ float64, state []float64) float64 {
 
 // slipping is k̇.
 func (l Knotted) slipping(strain float64, state []float64) float64 {
-	pull := max(0, l.Tension(strain, 0, state))
-	return max(0, -l.Slip*math.Expm1(-pull/l.Force)-l.Tight-state[0]) / l.Delay
+	return l.slip(l.Tension(strain, 0, state), state[0])
+}
+
+// slip is k̇ at a tension.
+func (l Knotted) slip(tension, k float64) float64 {
+	return max(0, -l.Slip*math.Expm1(-max(0, tension)/l.Force)-l.Tight-k) / l.Delay
 }
 
 // Rates writes k̇ and those of the law.
 func (l Knotted) Rates(strain, rate float64, state, out []float64) {
 	out[0] = l.slipping(strain, state)
 	l.Law.Rates(strain-state[0], rate-out[0], state[1:], out[1:])
+}
+
+// Answer is Tension and Rates at once.
+func (l Knotted) Answer(strain, rate float64, state, out []float64) float64 {
+	strain -= state[0]
+	tension := l.Law.Tension(strain, 0, state[1:])
+	out[0] = l.slip(tension, state[0])
+	l.Law.Rates(strain, rate-out[0], state[1:], out[1:])
+	return tension
 }
 
 // Recoil is that of the law: a slack rope does not tighten its knots.

@@ -214,3 +214,16 @@ func TestExamSeesFaults(t *testing.T) {
 		}
 	}
 }
+
+// Exact algebra: a force in a branch is worth itself, a strain of knots the
+// tangent of the law there, E·(1 + 3·B·ε²).
+func TestStateSizes(t *testing.T) {
+	law := rope.Knotted{Law: sliding, Slip: 0.06, Force: 1500, Delay: 0.01}
+	sizes := make([]float64, 3)
+	rope.StateSizes(law, 100, make([]float64, 3), sizes)
+	tangent := sliding.Equilibrium * (1 + 3*sliding.Growth*0.1*0.1)
+	// The strain is moved by a thousandth, over which the tangent bends.
+	if !(math.Abs(sizes[0]*tangent/100-1) < 0.01) || !(math.Abs(sizes[1]-100) < 1e-6) || !(math.Abs(sizes[2]-100) < 1e-6) {
+		t.Errorf("sizes %v, want %g, 100, 100", sizes, 100/tangent)
+	}
+}

@@ -58,6 +58,14 @@ func (l Sliding) Rates(strain, rate float64, state, out []float64) {
 	out[1] = l.Contact * (rate - math.Abs(rate)*state[1]/l.limit(strain))
 }
 
+// Answer is Tension and Rates at once.
+func (l Sliding) Answer(strain, rate float64, state, out []float64) float64 {
+	spring, q, s := l.spring(strain), state[0], state[1]
+	out[1] = l.Contact * (rate - math.Abs(rate)*s/(l.Ease+l.Friction*math.Abs(spring)))
+	out[0] = l.Branch*rate - q/l.Relaxation
+	return spring + q + s
+}
+
 // Recoil is the strain rate at which the tension stays zero,
 // q/(τ·(E_t + E₂ + E_s·(1 ∓ s/g))), the sign that of the recoil. While the rope
 // comes back s lags behind the shrinking −g, by less than μ·g·E_t/E_s, so that

@@ -36,6 +36,13 @@ func (l Stiffening) Rates(_, rate float64, state, out []float64) {
 	out[0] = l.branch().growth(rate, state[0])
 }
 
+// Answer is Tension and Rates at once.
+func (l Stiffening) Answer(strain, rate float64, state, out []float64) float64 {
+	q := state[0]
+	out[0] = l.Branch*rate - q/l.Relaxation
+	return l.Equilibrium*strain*(1+l.Growth*strain*strain) + q
+}
+
 // Recoil is q/(τ·(E_t+E₂)) with the tangent E_t = E₁·(1 + 3·B·ε²).
 func (l Stiffening) Recoil(strain float64, state []float64) float64 {
 	return l.branch().recoil(l.Equilibrium*(1+3*l.Growth*strain*strain), state[0])

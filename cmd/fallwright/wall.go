@@ -137,7 +137,7 @@ func (c *wallCase) compute() error {
 	if c.catch, err = c.doubt.Make(c.doubt.Values); err != nil {
 		return err
 	}
-	c.bands, err = c.doubt.Bands(catches.Options{Accuracy: catches.Careful, Frames: 60})
+	c.bands, err = c.doubt.Bands(catches.Options{Accuracy: catches.Shown, Frames: 60})
 	return err
 }
 

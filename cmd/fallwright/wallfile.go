@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -45,19 +44,6 @@ type wallFile struct {
 type wallRunner struct {
 	Below, Turn string
 	Friction    *float64
-}
-
-// wallState is the rope in one state.
-type wallState struct {
-	Name        string
-	Law         string
-	Parameters  map[string]float64 // SI
-	Uncertainty map[string]float64 // standard, SI
-	Covariance  [][]float64        // in the order of the law's parameters
-	Fitted      struct {
-		Strain, Rate float64
-		Force        string
-	}
 }
 
 // readWall reads a fall from a file.
@@ -176,79 +162,4 @@ func (w *wallFile) length(a *amounts, c *catches.Catch) {
 		slack := a.need("rope, slack", w.Rope.Slack, quantity.Length, `slack = "0.5 m" or out = "14 m" under [rope], or --slack 0.5m or --rope-out 14m`)
 		*c = c.WithSlack(slack)
 	}
-}
-
-// doubt is the fall with the rope in one state, and what is known of it.
-func (w *wallFile) doubt(s wallState) (catches.Doubt, error) {
-	c, err := w.catch()
-	if err != nil {
-		return catches.Doubt{}, err
-	}
-	where := fmt.Sprintf("state %q", s.Name)
-	parameters, err := catches.LawParameters(s.Law)
-	if err != nil {
-		return catches.Doubt{}, err
-	}
-	d := catches.Doubt{}
-	var list problem.List
-	for _, p := range parameters {
-		v, ok := s.Parameters[p.Name]
-		if !ok {
-			list = append(list, problem.New(problem.Invalid, where, "the law %s needs %s", s.Law, p.Name).Hint("the law's parameters are %s", parameterNames(parameters)))
-		}
-		d.Names, d.Values = append(d.Names, p.Name), append(d.Values, v)
-	}
-	for _, given := range []map[string]float64{s.Parameters, s.Uncertainty} {
-		for name := range given {
-			if !slices.Contains(d.Names, name) {
-				list = append(list, problem.New(problem.Invalid, where, "the law %s has no %s", s.Law, name).Hint("the law's parameters are %s", parameterNames(parameters)))
-			}
-		}
-	}
-	if err := list.Err(); err != nil {
-		return d, err
-	}
-	if d.Covariance, err = s.covariance(where, d.Names); err != nil {
-		return d, err
-	}
-	var a amounts
-	c.Rope.Fitted = catches.Fitted{Strain: s.Fitted.Strain, Rate: s.Fitted.Rate, Force: a.read(where+", fitted force", s.Fitted.Force, quantity.Force, 0)}
-	d.Make = func(v []float64) (catches.Catch, error) {
-		law, err := catches.NamedLaw(s.Law, v)
-		one := c
-		one.Rope.Law = law
-		return one, err
-	}
-	if _, err := d.Make(d.Values); err != nil {
-		return d, err
-	}
-	return d, a.list.Err()
-}
-
-func parameterNames(all []catches.Parameter) string {
-	var names []string
-	for _, p := range all {
-		names = append(names, strings.TrimSpace(p.Name+" "+p.Unit))
-	}
-	return strings.Join(names, ", ")
-}
-
-// covariance is that given, or that of independent uncertainties.
-func (s wallState) covariance(where string, names []string) ([][]float64, error) {
-	if s.Covariance != nil {
-		if s.Uncertainty != nil {
-			return nil, problem.New(problem.Invalid, where, "both covariance and uncertainty are given").Hint("give one of them")
-		}
-		return s.Covariance, nil
-	}
-	out := make([][]float64, len(names))
-	for i, n := range names {
-		out[i] = make([]float64, len(names))
-		u := s.Uncertainty[n]
-		if !(u >= 0) || math.IsInf(u, 0) {
-			return nil, problem.New(problem.Invalid, where, "the uncertainty of %s is %g, must be 0 or more", n, u)
-		}
-		out[i][i] = u * u
-	}
-	return out, nil
 }

@@ -4,13 +4,15 @@ import "math"
 
 // Interval is one step taken, with what is needed to know the state anywhere
 // inside it. It belongs to the method that made it and is overwritten by the
-// next step.
+// next Step or Start.
 type Interval struct {
 	From, To float64
 
 	start, end []float64 // states
 	endRate    []float64 // derivative at the end
 	bend       [4][]float64
+	bent       bool // bend is worked out
+	method     *Adaptive
 	probe      []float64 // scratch of Root
 }
 
@@ -29,6 +31,9 @@ func (iv *Interval) Start() []float64 { return iv.start }
 // End is the state at To. It must not be altered or kept.
 func (iv *Interval) End() []float64 { return iv.end }
 
+// EndRate is the derivative at To. It must not be altered or kept.
+func (iv *Interval) EndRate() []float64 { return iv.method.rate }
+
 // At writes the state at time t into y, by the method's own dense output: with
 // u = (t − From)/h and w = 1 − u,
 //
@@ -43,9 +48,15 @@ func (iv *Interval) At(t float64, y []float64) {
 		copy(y, iv.end)
 		return
 	}
+	if !iv.bent {
+		iv.method.explicit.bend(iv, iv.EndRate())
+		iv.bent = true
+	}
 	u := (t - iv.From) / h
 	w := 1 - u
-	b0, b1, b2, b3 := iv.bend[0], iv.bend[1], iv.bend[2], iv.bend[3]
+	n := len(iv.start)
+	b0, b1, b2, b3 := iv.bend[0][:n], iv.bend[1][:n], iv.bend[2][:n], iv.bend[3][:n]
+	y = y[:n]
 	for i, y0 := range iv.start {
 		y[i] = y0 + u*(b0[i]+w*(b1[i]+u*(b2[i]+w*b3[i])))
 	}

@@ -43,22 +43,41 @@ type Adaptive struct {
 	stiff    *rosenbrock // nil until needed
 	inStiff  bool
 
-	iv    Interval
-	now   []float64
-	rate  []float64 // f at now
-	time  float64
-	h     float64 // to be tried next; 0 to be found
-	last  float64 // error of the step before, for the controller
-	slow  int     // steps that looked stiff
-	easy  int     // steps since then that did not
-	taken int
+	iv      Interval
+	now     []float64
+	rate    []float64 // f at now
+	time    float64
+	h       float64 // to be tried next; 0 to be found
+	last    float64 // log2 of the error of the step before, for the controller
+	slow    int     // steps that looked stiff
+	easy    int     // steps since then that did not
+	taken   int
+	inverse []float64 // 1/Absolute, where no tolerance is relative
 }
 
 // NewAdaptive returns the method for f on n components. Call Start before Step.
 func NewAdaptive(f Func, n int, tol Tolerance) *Adaptive {
-	return &Adaptive{
-		f: f, n: n, tol: tol, explicit: newDormandPrince(f, n), iv: newInterval(n),
-		now: make([]float64, n), rate: make([]float64, n),
+	m := &Adaptive{
+		f: f, n: n, explicit: newDormandPrince(f, n), iv: newInterval(n),
+		now: make([]float64, n), rate: make([]float64, n), inverse: make([]float64, n),
+	}
+	m.iv.method = m
+	m.Renew(tol)
+	return m
+}
+
+// Renew makes the method as NewAdaptive returned it, with another tolerance, in
+// the memory that it has.
+func (m *Adaptive) Renew(tol Tolerance) {
+	m.h, m.taken, m.inStiff = 0, 0, false
+	m.Tolerate(tol)
+}
+
+// Tolerate sets another tolerance from the next step on.
+func (m *Adaptive) Tolerate(tol Tolerance) {
+	m.tol = tol
+	for i, v := range tol.Absolute {
+		m.inverse[i] = 1 / v
 	}
 }
 
@@ -68,7 +87,7 @@ func (m *Adaptive) Start(t float64, y []float64) {
 	m.time = t
 	copy(m.now, y)
 	m.f(t, m.now, m.rate)
-	m.last, m.slow, m.easy = 1e-4, 0, 0
+	m.last, m.slow, m.easy = leastLast, 0, 0
 }
 
 // Steps is how many steps were taken since NewAdaptive.
@@ -116,32 +135,57 @@ func (m *Adaptive) accept(h, err float64, last bool, until float64) {
 	if last {
 		m.iv.To = until
 	}
-	if !m.inStiff {
-		m.explicit.dense(m, h)
-		m.watch(h)
+	size := log2(max(err, 1e-10))
+	if wanted := h * m.grow(size); !last || wanted > m.h {
+		m.h = wanted
 	}
-	if !last || h*m.grow(err) > m.h {
-		m.h = h * m.grow(err)
-	}
-	m.last = max(err, 1e-4)
+	m.last = max(size, leastLast)
 	m.time = m.iv.To
-	copy(m.now, m.iv.end)
-	copy(m.rate, m.iv.endRate)
+	if m.inStiff {
+		m.iv.bent = true
+		copy(m.now, m.iv.end)
+		copy(m.rate, m.iv.endRate)
+		return
+	}
+	m.watch(h)
+	m.explicit.accept(m)
 }
 
-// grow is the factor to the next step, by the error of this one and the one
-// before (a PI controller, [Hairer1993] II.4, [Gustafsson1991]).
-func (m *Adaptive) grow(err float64) float64 {
+// grow is the factor to the next step, by log2 of the error of this one and of
+// the one before (a PI controller, [Hairer1993] II.4, [Gustafsson1991]). Where
+// errors stay alike they stay at aim.
+func (m *Adaptive) grow(size float64) float64 {
 	order := m.order()
-	factor := 0.9 * math.Pow(max(err, 1e-10), -0.7/order) * math.Pow(m.last, 0.4/order)
-	return min(max(factor, 0.2), 8)
+	return min(max(exp2((0.85*(aim-size)-0.2*(aim-m.last))/order), 0.2), 8)
 }
 
 func (m *Adaptive) shrink(err float64) float64 {
 	if !(err < 1e300) { // not finite
 		return 0.1
 	}
-	return max(0.9*math.Pow(err, -1/m.order()), 0.1)
+	return max(exp2((aim-log2(err))/m.order()), 0.1)
+}
+
+// The error that steps are chosen for, and the least that one counts for in the
+// choice of the next but one: both log2 of the share of the tolerance.
+const (
+	aim       = -1.0
+	leastLast = -13.0
+)
+
+// log2 is the binary logarithm of a positive normal number, to 0.01: all that
+// the choice of a step needs.
+func log2(x float64) float64 {
+	bits := math.Float64bits(x)
+	f := math.Float64frombits(bits&(1<<52-1)|1023<<52) - 1
+	return float64(int(bits>>52)-1023) + f + 0.3466*f*(1-f)
+}
+
+// exp2 is 2^x between -1000 and 1000, to 0.3 %.
+func exp2(x float64) float64 {
+	whole := math.Floor(x)
+	f := x - whole
+	return math.Float64frombits(uint64(int(whole)+1023)<<52) * (1 + f - 0.3372*f*(1-f))
 }
 
 func (m *Adaptive) order() float64 {
@@ -180,17 +224,24 @@ func (m *Adaptive) firstStep(most float64) float64 {
 	return min(100*h, math.Pow(0.01/largest, 0.2), most)
 }
 
+// watchEvery is how many steps are taken between looks, until one looks stiff.
+const watchEvery = 8
+
 // watch counts steps that look stiff: h·|λ| at the edge of stability, λ from the
-// two last stages. Fifteen of them, with never six others in a row between, end
-// the explicit method ([Hairer1996] IV.2). The edge is at 3.3 on the real axis;
+// two last stages. Fifteen of them and more the larger the system, for which the
+// stiff method's steps are dear, with never six others in a row between, end the
+// explicit method ([Hairer1996] IV.2). The edge is at 3.3 on the real axis;
 // the controller keeps the steps somewhat below it.
 func (m *Adaptive) watch(h float64) {
+	if m.slow == 0 && m.taken%watchEvery != 0 {
+		return
+	}
 	if h*m.explicit.pace(m) > 2.6 {
 		m.slow, m.easy = m.slow+1, 0
 	} else if m.easy++; m.easy == 6 {
 		m.slow = 0
 	}
-	if m.slow == 15 {
+	if m.slow == 15+m.n*m.n/4 {
 		if m.stiff == nil {
 			m.stiff = newRosenbrock(m.f, m.n)
 		}

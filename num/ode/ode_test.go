@@ -193,6 +193,44 @@ func TestNothingIsAllocatedPerStep(t *testing.T) {
 	}
 }
 
+// A method made new goes the same way as a new one, also from a stiff problem;
+// and a coarser tolerance from the middle on takes fewer steps.
+func TestRenew(t *testing.T) {
+	f := func(t float64, y, d []float64) { d[0] = -1e6*(y[0]-math.Cos(t)) - math.Sin(t) }
+	m := ode.NewAdaptive(f, 1, at(1, 1e-8))
+	once := along(t, m, []float64{1.5}, 3)[0]
+	steps := m.Steps()
+	m.Renew(at(1, 1e-8))
+	if twice := along(t, m, []float64{1.5}, 3)[0]; twice != once || m.Steps() != steps {
+		t.Errorf("%.17g after %d steps, the first time %.17g after %d", twice, m.Steps(), once, steps)
+	}
+	fine, coarse := ode.NewAdaptive(oscillator, 2, at(2, 1e-10)), ode.NewAdaptive(oscillator, 2, at(2, 1e-10))
+	half := along(t, fine, []float64{0, 1}, 10)
+	along(t, coarse, []float64{0, 1}, 10)
+	before := coarse.Steps()
+	coarse.Tolerate(at(2, 1e-5))
+	along(t, fine, half, 10)
+	along(t, coarse, half, 10)
+	if !(coarse.Steps()-before < before/4) || fine.Steps() < 2*before-5 || fine.Steps() > 2*before+5 {
+		t.Errorf("%d steps, then %d at a coarser tolerance; %d at the same", before, coarse.Steps()-before, fine.Steps()-before)
+	}
+}
+
+// The derivative at the end of a step is that of the equation.
+func TestEndRate(t *testing.T) {
+	m := ode.NewAdaptive(oscillator, 2, at(2, 1e-8))
+	m.Start(0, []float64{0, 1})
+	for range 5 {
+		iv, err := m.Step(10)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if y, d := iv.End(), iv.EndRate(); d[0] != y[1] || d[1] != -y[0] {
+			t.Fatalf("%v at %v", d, y)
+		}
+	}
+}
+
 // Question: what does the method itself cost beside the equation?
 func BenchmarkStep(b *testing.B) {
 	m := ode.NewAdaptive(oscillator, 2, ode.Tolerance{Relative: 1e-8, Absolute: []float64{1e-8, 1e-8}})

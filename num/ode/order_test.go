@@ -95,3 +95,24 @@ func TestObservedOrder(t *testing.T) {
 		t.Fatalf("checked %d orders", checked)
 	}
 }
+
+// What the choice of steps uses in the place of math.Log2 and math.Exp2 keeps to
+// what it says, over the sizes that errors have.
+func TestRoughPowers(t *testing.T) {
+	checked := 0
+	for x := 1e-10; x < 1e12; x *= 1.07 {
+		if out := log2(x) - math.Log2(x); !(math.Abs(out) < 0.01) {
+			t.Errorf("log2 of %g is out by %g", x, out)
+		}
+		checked++
+	}
+	for x := -40.0; x < 40; x += 0.013 {
+		if out := exp2(x)/math.Exp2(x) - 1; !(math.Abs(out) < 0.003) {
+			t.Errorf("2 to the power of %g is out by %g", x, out)
+		}
+		checked++
+	}
+	if checked < 6000 {
+		t.Fatalf("checked %d", checked)
+	}
+}

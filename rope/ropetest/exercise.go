@@ -44,6 +44,7 @@ func Examine(law rope.Law) (complaints []string, checked int) {
 	e.atEase()
 	e.slack()
 	e.grid()
+	e.answers()
 	e.length()
 	e.contact()
 	return e.complaints, e.checked
@@ -118,6 +119,29 @@ func (e *exam) grid() {
 				e.hold(finite(stored) && stored >= 0, "stored", "%g J/m %s", stored, where)
 				e.hold(finite(lost) && lost >= 0, "lost", "%g W/m %s: a rope cannot cool itself", lost, where)
 				before = f
+			}
+		}
+	}
+}
+
+// answers: a law that gives tension and rates at once gives those that it gives
+// apart, to the last digit but for the order of sums.
+func (e *exam) answers() {
+	law, ok := e.law.(rope.Answerer)
+	if !ok {
+		return
+	}
+	for _, level := range []float64{-500, 0, 4000} {
+		s, apart, together := e.state(level), e.state(0), e.state(0)
+		for _, strain := range append([]float64{-0.2, -0.001}, strains()...) {
+			for _, rate := range rates() {
+				e.law.Rates(strain, rate, s, apart)
+				tension, at := e.law.Tension(strain, rate, s), fmt.Sprintf("at strain %g, rate %g, state %g", strain, rate, level)
+				got := law.Answer(strain, rate, s, together)
+				e.hold(math.Abs(got-tension) <= 1e-12*math.Abs(tension), "answer", "tension %g N, apart %g N %s", got, tension, at)
+				for i, r := range apart {
+					e.hold(math.Abs(together[i]-r) <= 1e-12*math.Abs(r), "answer", "state %d moves at %g, apart at %g %s", i, together[i], r, at)
+				}
 			}
 		}
 	}
