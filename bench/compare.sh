@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # Measures `fallwright read` beside the same job in pandas and SciPy: one long
 # file, a folder of short ones, and the filter alone, on the same data in one
-# run, in turn, best of RUNS. Prints a table and writes it to OUT.
+# run, in turn, best of RUNS, by the clock and by the processor's time, which other
+# work on the machine disturbs less. Prints a table and writes it to OUT.
 #
 #   bench/compare.sh                                the full sizes, some minutes
 #   ROWS=200000 FILES=50 RUNS=1 bench/compare.sh    a quick look
@@ -29,18 +30,20 @@ fi
 short=("$folder"/*.csv)
 cat "$long" "${short[@]}" >/dev/null # into the page cache, for both
 
-# run NAME COMMAND...: seconds and kilobytes of one run, kept when the quickest.
-declare -A seconds memory
+# run NAME COMMAND...: seconds, seconds of processor and kilobytes of one run, each
+# kept when the least.
+declare -A seconds work memory
+least() { if [ -z "$1" ] || awk "BEGIN { exit !($2 < $1) }"; then echo "$2"; else echo "$1"; fi; }
 run() {
-  local name=$1 begun took kb
+  local name=$1 begun took cpu kb
   shift
   begun=$EPOCHREALTIME
-  /usr/bin/time -f %M -o "$scratch/kb" "$@" >"$scratch/$name.json" || [ $? = 3 ] # 3: done, with findings
+  /usr/bin/time -f "%U %S %M" -o "$scratch/kb" "$@" >"$scratch/$name.json" || [ $? = 3 ] # 3: done, with findings
   took=$(awk "BEGIN { printf \"%.3f\", $EPOCHREALTIME - $begun }")
-  kb=$(tail -n 1 "$scratch/kb")
-  if [ -z "${seconds[$name]:-}" ] || awk "BEGIN { exit !($took < ${seconds[$name]}) }"; then
-    seconds[$name]=$took memory[$name]=$kb
-  fi
+  read -r cpu kb < <(tail -n 1 "$scratch/kb" | awk '{ print $1 + $2, $3 }')
+  seconds[$name]=$(least "${seconds[$name]:-}" "$took")
+  work[$name]=$(least "${work[$name]:-}" "$cpu")
+  memory[$name]=$(least "${memory[$name]:-}" "$kb")
 }
 ours=("$binary" read --cfc 60 --mass 80 --drop 1.5 --json)
 for ((i = 0; i < runs; i++)); do
@@ -66,12 +69,17 @@ PY
 theirs=$("$python" bench/pandas_read.py --filter "$rows")
 one=$(go test ./num/dsp -run '^$' -bench '^BenchmarkPhaseless5Million$' -benchtime 5x -count 5 | awk '/^Benchmark/ { if (!n++ || $3 < best) best = $3 } END { print best / 5e6 * 1e-9 }')
 mb() { awk "BEGIN { printf \"%.0f\", $1 / 1024 }"; }
-row() { awk -v what="$1" -v a="$2" -v b="$3" -v am="$4" -v bm="$5" 'BEGIN { printf "%-40s %9.3f s %9.3f s %7.1f x %8s MB %8s MB\n", what, a, b, b / a, am, bm }'; }
+row() { awk -v what="$1" -v a="$2" -v b="$3" -v ac="$4" -v bc="$5" -v am="$6" -v bm="$7" 'BEGIN {
+  printf "%-36s %8.3f s %8.3f s %6.1f x", what, a, b, b / a
+  if (ac > 0) printf " %8.2f s %8.2f s %6.1f x %5s MB %5s MB", ac, bc, bc / ac, am, bm
+  print ""
+}'; }
+both() { row "$2" "${seconds[$1_ours]}" "${seconds[$1_theirs]}" "${work[$1_ours]}" "${work[$1_theirs]}" "$(mb "${memory[$1_ours]}")" "$(mb "${memory[$1_theirs]}")"; }
 {
   echo "$("$binary" --version 2>/dev/null || echo fallwright) beside $("$python" -c 'import platform, pandas, scipy; print("Python", platform.python_version(), "pandas", pandas.__version__, "SciPy", scipy.__version__)')"
-  echo "best of $runs; $(date -u +%F); $(nproc) cores; samples of the long file: $(mb $((rows * 16 / 1024))) MB"
-  printf '%-40s %11s %11s %9s %11s %11s\n' '' fallwright pandas ratio 'peak memory' pandas
-  row "read, $rows rows" "${seconds[long_ours]}" "${seconds[long_theirs]}" "$(mb "${memory[long_ours]}")" "$(mb "${memory[long_theirs]}")"
-  row "read, $files files of $file_rows rows" "${seconds[folder_ours]}" "${seconds[folder_theirs]}" "$(mb "${memory[folder_ours]}")" "$(mb "${memory[folder_theirs]}")"
-  row "CFC 60 filter, $rows samples" "$(awk "BEGIN { print $one * $rows }")" "$theirs" - -
+  echo "best of $runs; $(date -u +%F); $(nproc) cores; load average $(cut -d ' ' -f 1 /proc/loadavg); samples of the long file: $(mb $((rows * 16 / 1024))) MB"
+  printf '%-36s %10s %10s %8s %10s %10s %8s %8s %8s\n' '' fallwright pandas ratio processor pandas ratio memory pandas
+  both long "read, $rows rows"
+  both folder "read, $files files of $file_rows rows"
+  row "CFC 60 filter, $rows samples" "$(awk "BEGIN { print $one * $rows }")" "$theirs" 0 0 - -
 } | tee "$out"

@@ -17,11 +17,14 @@ type pace struct {
 	gaps              []int   // samples after which others are lost
 }
 
-func paceOf(time []float64) pace {
+// paceOf is the pace of times; seen are their steps, 0 where nobody has looked.
+func paceOf(time []float64, seen [2]float64) pace {
 	n := len(time)
 	whole := (time[n-1] - time[0]) / float64(n-1)
 	p := pace{rate: 1 / whole, even: true, usual: whole}
-	p.shortest, p.longest = intervals(time)
+	if p.shortest, p.longest = seen[0], seen[1]; p.longest == 0 {
+		p.shortest, p.longest = intervals(time)
+	}
 	if p.shortest >= (1-unevenShare)*whole && p.longest <= (1+unevenShare)*whole {
 		return p
 	}

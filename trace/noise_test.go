@@ -23,7 +23,7 @@ func TestLift(t *testing.T) {
 		for i := range n {
 			rec.Time[i] = float64(i) / c.rate
 		}
-		tk.pace = paceOf(rec.Time)
+		tk.pace = paceOf(rec.Time, rec.Steps)
 		tk.zero.noise = sigma
 		rng := rand.New(rand.NewPCG(7, uint64(c.rate)))
 		sum, squares := 0.0, 0.0

@@ -25,7 +25,12 @@ type Recording struct {
 	Gate    []float64 // a light gate's level, any unit; nil when none
 	Pull    Pull      // which way a pull goes, where the file or its side-car says so
 	PerMass bool      // Force is in m/s2, from a sensor in the mass: times the mass it is the rope's force
+
+	Steps [2]float64 // s, the shortest and the longest from one time to the next, where the reader has looked; else 0
 }
+
+// SeeSteps looks at the steps of the time, so that nobody has to again.
+func (r *Recording) SeeSteps() { r.Steps[0], r.Steps[1] = intervals(r.Time) }
 
 // Note is one remark that travels with the values to every end.
 type Note struct {

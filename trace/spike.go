@@ -25,14 +25,7 @@ func (t *take) judgeSpikes() {
 	}
 	found, first, top := 0, 0, false
 	peakAt := t.sampleAt(best.PeakAt)
-	raw := t.raw
-	before := math.Abs(raw[3] - raw[2])
-	for i := 3; i+3 < len(raw); i++ {
-		after := math.Abs(raw[i] - raw[i+1])
-		quiet := before < clear && after < clear
-		if before = after; quiet {
-			continue
-		}
+	for _, i := range steep(t.raw, clear) {
 		around := []float64{t.raw[i-3], t.raw[i-2], t.raw[i+2], t.raw[i+3]}
 		if math.Abs(t.raw[i]-t.raw[i-1]) >= clear {
 			around[1] = t.raw[i-1]
@@ -51,12 +44,36 @@ func (t *take) judgeSpikes() {
 		found++
 		top = top || i >= peakAt-1 && i <= peakAt+1
 	}
+	t.saySpikes(found, first, top)
+}
+
+// saySpikes remarks on so many spikes, of which the first is at a sample and one may
+// be the top.
+func (t *take) saySpikes(found, first int, top bool) {
 	switch {
 	case found == 0:
 	case top:
 		t.lost = true
-		t.note(Missing, "the largest sample, at %.5g s, stands out from its neighbours as a spike: the peak is not the rope's", best.PeakAt)
+		t.note(Missing, "the largest sample, at %.5g s, stands out from its neighbours as a spike: the peak is not the rope's", t.r.Contacts[t.best].PeakAt)
 	default:
 		t.note(Doubtful, "%d samples stand out from their neighbours as spikes, the first at %.5g s", found, t.rec.Time[first])
 	}
+}
+
+// steep are the samples, three from either end, whose neighbours are not both nearer
+// than clear.
+func steep(x []float64, clear float64) []int {
+	var of [bigParts][]int
+	inParts(max(0, len(x)-6), func(k, from, to int) {
+		part := x[from+2 : to+4]
+		before := math.Abs(part[1] - part[0])
+		for i, v := range part[2:] {
+			after := math.Abs(part[i+1] - v)
+			if !(before < clear && after < clear) {
+				of[k] = append(of[k], from+3+i)
+			}
+			before = after
+		}
+	})
+	return slices.Concat(of[:]...)
 }

@@ -114,7 +114,7 @@ func (t *take) all() (*Reading, *Signal, error) {
 	t.r = Unread()
 	t.r.Samples, t.r.Unit, t.r.Class = len(rec.Force), rec.Unit, set.Class
 	t.r.Notes = append(t.r.Notes, rec.Notes...)
-	t.pace = paceOf(rec.Time)
+	t.pace = paceOf(rec.Time, rec.Steps)
 	t.r.SampleRate = Value(t.pace.rate)
 
 	t.setZero()

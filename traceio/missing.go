@@ -23,12 +23,25 @@ func OverRange(cell string) bool {
 // and not-a-number of instruments [SCPI1999].
 var missingCodes = map[float64]bool{9999: true, 99999: true, 999999: true, 9999999: true, 9.9e37: true, 9.91e37: true, 1e30: true, 1e31: true, 1e38: true}
 
+// leastCode is the smallest of missingCodes.
+const leastCode = 9999
+
+// MayMiss reports whether some value is as large as a code of a missing sample.
+func MayMiss(values []float64) bool {
+	for _, v := range values {
+		if v >= leastCode || v <= -leastCode {
+			return true
+		}
+	}
+	return false
+}
+
 // MissingCode is the place of the first of several values that are the same
 // code of a missing sample and far from all others, by a tenth at least; -1 when
 // there are none. A force that passes by such a number has others near it.
 func MissingCode(values []float64) int {
 	for i, v := range values {
-		if math.Abs(v) < 9999 || !missingCodes[math.Abs(v)] {
+		if math.Abs(v) < leastCode || !missingCodes[math.Abs(v)] {
 			continue
 		}
 		same, near := 0, false

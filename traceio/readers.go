@@ -23,8 +23,7 @@ func New(formats ...Format) *Readers { return &Readers{formats: formats} }
 // it is never nil.
 func (r *Readers) Read(name string, data []byte, ask trace.Ask) (*trace.File, error) {
 	if int64(len(data)) > MostBytes {
-		return &trace.File{}, problem.New(problem.Unreadable, name, "the file has %d bytes; up to 2 GiB are read, which is our own limit", len(data)).
-			Hint("export the force and the time alone, or each drop to a file of its own").In("nothing was read from " + name)
+		return &trace.File{}, tooLong(name, int64(len(data)))
 	}
 	name, data, packing, err := Unpack(name, data)
 	if err != nil {
@@ -40,12 +39,7 @@ func (r *Readers) Read(name string, data []byte, ask trace.Ask) (*trace.File, er
 }
 
 func (r *Readers) read(name string, data []byte, ask trace.Ask) (*trace.File, error) {
-	var claims []Format
-	for _, f := range r.formats {
-		if f.Claims(name, data) {
-			claims = append(claims, f)
-		}
-	}
+	claims := r.claims(name, data)
 	switch len(claims) {
 	case 0:
 		return &trace.File{}, r.stranger(name, data)
@@ -60,6 +54,16 @@ func (r *Readers) read(name string, data []byte, ask trace.Ask) (*trace.File, er
 		"%d formats claim this file: %s", len(claims), list(claims, " and ")).
 		Hint("keep the file and report it: only one of them should claim it").
 		In("nothing was read from " + name)
+}
+
+// claims are the formats that data look like.
+func (r *Readers) claims(name string, data []byte) (claims []Format) {
+	for _, f := range r.formats {
+		if f.Claims(name, data) {
+			claims = append(claims, f)
+		}
+	}
+	return claims
 }
 
 // stranger refuses data that no format claims.

@@ -28,6 +28,12 @@ func Reuse(file *trace.File) {
 	rec := file.Parts[0]
 	force, time := rec.Force, rec.Time
 	rec.Force, rec.Time, file.Parts = nil, nil, nil
-	spare.Put(&force)
-	spare.Put(&time)
+	GiveBack(force, time)
+}
+
+// GiveBack gives back memory of Room.
+func GiveBack(rooms ...[]float64) {
+	for _, r := range rooms {
+		spare.Put(&r)
+	}
 }

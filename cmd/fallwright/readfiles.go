@@ -218,33 +218,10 @@ func (r *reader) take(rec *trace.Recording) (*trace.Reading, *trace.Signal, erro
 	return reading, nil, err
 }
 
-// bigFile is the size from which a file's bytes have memory of their own, which
-// is given back before its reading is taken.
+// bigFile is the size from which a file is not held where its format can do without.
 const bigFile = 4 << 20
 
 func (r *reader) open(name string) (*trace.File, error) {
-	data, err := r.bytes(name)
-	if err != nil {
-		return nil, err
-	}
-	ask := r.ask.file
-	for _, bare := range slices.Compact([]string{name, strings.TrimSuffix(strings.TrimSuffix(name, ".gz"), ".zst")}) {
-		if text, err := os.ReadFile(bare + ".toml"); err == nil {
-			ask.SideCarName, ask.SideCar = bare+".toml", string(text)
-			break
-		}
-	}
-	file, err := r.known.Read(name, data, ask)
-	if len(data) > bigFile {
-		data = nil
-		runtime.GC()
-	}
-	return file, err
-}
-
-// bytes are those of a file: until the next is read, unless it is big. Formats
-// keep no part of them.
-func (r *reader) bytes(name string) ([]byte, error) {
 	if info, err := os.Stat(name); err == nil && info.Mode()&os.ModeNamedPipe != 0 && name != "/dev/stdin" {
 		return nil, problem.New(problem.Unreadable, name, "this is a pipe, which may never end").
 			Hint("write what comes out of it to a file and read that").In("nothing was read from " + name)
@@ -258,56 +235,42 @@ func (r *reader) bytes(name string) ([]byte, error) {
 	if err != nil {
 		return nil, cannotOpen(name, err)
 	}
-	size := info.Size()
-	if size > traceio.MostBytes {
-		return nil, problem.New(problem.Unreadable, name, "the file has %d bytes; up to 2 GiB are read, which is our own limit", size).
-			Hint("export the force and the time alone, or each drop to a file of its own").In("nothing was read from " + name)
+	ask := r.ask.file
+	for _, bare := range slices.Compact([]string{name, strings.TrimSuffix(strings.TrimSuffix(name, ".gz"), ".zst")}) {
+		if text, err := os.ReadFile(bare + ".toml"); err == nil {
+			ask.SideCarName, ask.SideCar = bare+".toml", string(text)
+			break
+		}
 	}
-	var data []byte
-	switch {
-	case !info.Mode().IsRegular() || size == 0:
-		if data, err = io.ReadAll(f); err != nil {
-			return nil, cannotOpen(name, err)
+	if info.Mode().IsRegular() && info.Size() > bigFile {
+		file, err := r.known.ReadLong(name, f, info.Size(), ask)
+		if err != nil && len(problem.All(err)) == 0 {
+			err = cannotOpen(name, err)
 		}
-		return data, nil
-	case size > bigFile:
-		if data, err = readBig(f, size); err != nil {
-			return nil, cannotOpen(name, err)
-		}
-		return data, nil
-	default:
-		if int64(cap(r.room)) < size {
-			r.room = make([]byte, size+size/4)
-		}
-		data = r.room[:size]
+		return file, err
 	}
-	n, err := io.ReadFull(f, data)
-	if err != nil && err != io.ErrUnexpectedEOF { // shorter by now than it was
+	data, err := r.bytes(f, info)
+	if err != nil {
 		return nil, cannotOpen(name, err)
 	}
-	return data[:n], nil
+	return r.known.Read(name, data, ask)
 }
 
-// readBig reads the bytes of a big file on all cores: most of the time goes into
-// giving it memory.
-func readBig(f io.ReaderAt, size int64) ([]byte, error) {
-	data := make([]byte, size)
-	parts := int64(runtime.GOMAXPROCS(0))
-	failed := make([]error, parts)
-	var wait sync.WaitGroup
-	for k := range parts {
-		wait.Go(func() {
-			from, to := size*k/parts, size*(k+1)/parts
-			_, failed[k] = f.ReadAt(data[from:to], from)
-		})
+// bytes are those of a file that is not big, until the next is read, or of what is
+// no file. Formats keep no part of them.
+func (r *reader) bytes(f *os.File, info os.FileInfo) ([]byte, error) {
+	size := info.Size()
+	if !info.Mode().IsRegular() || size == 0 {
+		return io.ReadAll(f)
 	}
-	wait.Wait()
-	for _, err := range failed {
-		if err != nil {
-			return nil, err // io.EOF of a file that is shorter by now than it was
-		}
+	if int64(cap(r.room)) < size {
+		r.room = make([]byte, size+size/4)
 	}
-	return data, nil
+	n, err := io.ReadFull(f, r.room[:size])
+	if err == io.ErrUnexpectedEOF { // shorter by now than it was
+		err = nil
+	}
+	return r.room[:n], err
 }
 
 // bar shows progress on a terminal, and nothing elsewhere.

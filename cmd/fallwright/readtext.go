@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"fallwright.example/trace"
 )
@@ -38,6 +39,9 @@ func appendJSON(dst []byte, v reflect.Value, indent string) ([]byte, error) {
 	case reflect.Slice:
 		return appendList(dst, v, indent)
 	case reflect.Map:
+		if all, ok := v.Interface().(trace.Uncertainties); ok {
+			return appendUncertainties(dst, all, indent)
+		}
 		return appendMap(dst, v, indent)
 	case reflect.Struct:
 		return appendStruct(dst, v, indent)
@@ -75,7 +79,9 @@ func deeper(indent string) string {
 }
 
 func appendText(dst []byte, s string) ([]byte, error) {
-	odd := func(r rune) bool { return r < ' ' || r >= 0x7f || r == '"' || r == '\\' }
+	odd := func(r rune) bool {
+		return r < ' ' || r == '"' || r == '\\' || r == utf8.RuneError || r == '\u2028' || r == '\u2029'
+	}
 	if !strings.ContainsFunc(s, odd) {
 		return append(append(append(dst, '"'), s...), '"'), nil
 	}

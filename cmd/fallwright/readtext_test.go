@@ -36,7 +36,7 @@ func TestJSONOfARowIsThatOfTheStandardLibrary(t *testing.T) {
 			r.Steps = append(r.Steps, trace.Step{Name: text(), Params: []trace.Param{{Name: text(), Value: number(), Unit: "N"}}}, trace.Step{})
 		}
 		if rng.IntN(2) == 0 {
-			r.Uncertainty = trace.Uncertainties{"b": {Standard: number(), Budget: []trace.Share{{Source: text(), Part: number()}}}, text() + "a": {Budget: []trace.Share{}}}
+			r.Uncertainty = trace.Uncertainties{"b": {Standard: number(), Trials: rng.IntN(2) * 5, Budget: []trace.Share{{Source: text(), Part: number()}, {InputUnit: text()}}}, text() + "a": {Budget: []trace.Share{}}}
 		}
 		r.Class = []int{0, 60}[rng.IntN(2)]
 		row := rowOf(text(), text(), &r)
@@ -70,7 +70,13 @@ func TestJSONOfARowIsThatOfTheStandardLibrary(t *testing.T) {
 
 // A number that cannot be written is an error, as from encoding/json.
 func TestJSONRefusesWhatIsNoNumber(t *testing.T) {
-	if _, err := appendJSON(nil, reflect.ValueOf(trace.Contact{Start: math.NaN()}), ""); err == nil {
-		t.Error("NaN was written")
+	for _, v := range []any{
+		trace.Contact{Start: math.NaN()},
+		trace.Uncertainties{"a": {Bias: math.NaN()}},
+		trace.Uncertainties{"a": {Budget: []trace.Share{{Part: math.Inf(1)}}}},
+	} {
+		if _, err := appendJSON(nil, reflect.ValueOf(v), ""); err == nil {
+			t.Errorf("%v was written", v)
+		}
 	}
 }

@@ -41,6 +41,9 @@ func (Format) Claims(_ string, data []byte) bool { return traceio.LooksLike(data
 // What cannot be read, or can be read in two ways, is refused with a
 // *problem.Problem that names file and line.
 func (f Format) Read(name string, data []byte, ask trace.Ask) (*trace.File, error) {
+	if file, ok := f.stream(name, held(data), int64(len(data)), ask, firstHead, max(chunkBytes, len(data)/16)); ok {
+		return file, nil
+	}
 	return f.read(name, data, ask, chunkBytes)
 }
 
@@ -134,8 +137,9 @@ type source struct {
 	data   []byte // in UTF-8 or Latin-1
 	ask    trace.Ask
 	layout *trace.Layout
-	chunk  int  // bytes of a long file that are read at a time; 0 takes every row by itself
-	glance bool // a short head may do where a table is plain
+	chunk  int   // bytes of a long file that are read at a time; 0 takes every row by itself
+	glance bool  // a short head may do where a table is plain
+	rest   *rest // of a file of which data is but the head; nil where it is all
 }
 
 // fact adds to what was understood of the file.
@@ -190,7 +194,7 @@ func (s source) tellChoice(groups []group) {
 // tellDrops says how many drops there are and by what, and the rate of the first.
 func (s source) tellDrops(t *table, groups []group, parts []*trace.Recording, drops []drop) {
 	if groups[0].choice.Time.No > 0 {
-		s.layout.Facts = append(s.layout.Facts, pick.Evenness(parts[0].Time))
+		s.layout.Facts = append(s.layout.Facts, pick.Evenness(parts[0]))
 	}
 	used := map[int]string{}
 	for _, g := range groups {

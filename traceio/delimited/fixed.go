@@ -18,6 +18,9 @@ const (
 // the longest block of such rows, or the one at the end of a head that ends
 // before its file does.
 func (h head) aligned() (best run, ok bool) {
+	if !h.parted() {
+		return best, false
+	}
 	for i := 0; i < len(h.lines); {
 		j := i
 		for j < len(h.lines) && h.bare(j) {
@@ -29,6 +32,17 @@ func (h head) aligned() (best run, ok bool) {
 		i = max(j, i+1)
 	}
 	return best, ok
+}
+
+// parted reports whether some line has numbers with a blank between them.
+func (h head) parted() bool {
+	for i := range h.lines {
+		line := bytes.Trim(h.text(i), " \r")
+		if (bytes.IndexByte(line, ' ') >= 0 || bytes.IndexByte(line, '\r') >= 0) && h.bare(i) {
+			return true
+		}
+	}
+	return false
 }
 
 // bare reports whether a line is blank, or numbers with blanks between them.

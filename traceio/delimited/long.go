@@ -45,6 +45,10 @@ func inChunks(data []byte, do func(part []byte)) {
 
 // inParallel calls do for each of n parts on all cores.
 func inParallel(n int, do func(k int)) {
+	if n == 1 {
+		do(0)
+		return
+	}
 	var wait sync.WaitGroup
 	var next atomic.Int64
 	for range min(n, runtime.GOMAXPROCS(0)) {

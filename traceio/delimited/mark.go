@@ -36,6 +36,9 @@ func (s source) settle(t *table, columns []int) (dialect, error) {
 	if m.mark() == 0 && !t.whole && bytes.IndexByte(s.data[from:], ',') >= 0 {
 		upTo(len(s.data))
 	}
+	if m.mark() == 0 && s.rest != nil {
+		return dialect{}, errHeld
+	}
 	switch point, comma := m.point.any(), m.comma.any(); {
 	case m.mark() != 0:
 	case point.cell != nil && comma.cell != nil:

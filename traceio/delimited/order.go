@@ -233,6 +233,9 @@ func (r *rows) coarse(from, to int) (hertz float64, ok bool) {
 // lineOf is the number of the line that sample i was read from. It reads the
 // rows before it once more, from the nearest way on.
 func (r *rows) lineOf(i int) int {
+	if r.rest != nil {
+		return 0 // what names it is a refusal, and is found again in the whole
+	}
 	w := r.ways[i/waySamples]
 	again := r.newRows(r.table, r.Choice, r.dialect)
 	again.no, again.until = w.no, i%waySamples+1

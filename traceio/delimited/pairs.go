@@ -45,45 +45,39 @@ func (p plain) pairs(b []byte, at, to int, shapes *[2]shape, last float64, times
 	return n, at, falls
 }
 
-// alike reads rows whose times have all long characters.
-func (p plain) alike(b []byte, at, to, long int, tail []byte, first, second *likeness, last float64, times, forces []float64) (n, next int, falls bool) {
+// alike reads rows whose times have all long characters. What it works with is left
+// in memory, as there are more of them than the processor has registers.
+func (p *plain) alike(b []byte, at, to, long int, tail []byte, first, second *likeness, last float64, times, forces []float64) (n, next int, falls bool) {
 	minus := uint64(0)
 	if b[at] == '-' {
 		minus = 1 << 63
 	}
-	most, after, ends := uint64(8-second.least), tail[0], len(tail)
-	text, over, mask, whole, part, power := first.text, first.over, first.mask, first.whole, first.part, first.power
+	after, ends, around := tail[0], len(tail), long-8 // before the last eight characters of the time
 	times = times[:len(forces)]
-	for n < len(forces) && at < to && b[at+long] == p.delim {
-		cell := at + long + 1 // the force
-		i := cell + second.least
-		feeds := binary.LittleEndian.Uint64(b[i:i+8:i+8]) ^ '\n'*ones
-		feeds = (feeds - ones) &^ feeds & (0x80 * ones) // the lowest that is set is right
-		if feeds == 0 {
+	for at, to = at+around, to+around; n < len(forces) && at < to; n++ {
+		c := (*[pairWindow]byte)(b[at:])
+		w := binary.LittleEndian.Uint64(c[9:17]) ^ '0'*ones
+		digits := bits.TrailingZeros64(notDigits(w) &^ 0xff) // eight bits each, and seven of the mark; a sign is as good here
+		sign := (uint64(c[9]^'-') - 1) >> 63                 // 1 or 0, without a branch that noise about zero would mislead
+		up := second.bits - digits + 8*int(sign)
+		stop := 9 + digits>>3 + second.ends
+		if uint(up) > uint(second.bits) || c[8] != p.delim || c[stop&31] != after || c[(stop+ends-1)&31] != '\n' {
 			break
 		}
-		end := i + bits.TrailingZeros64(feeds)/8 + 1
-		t := (binary.LittleEndian.Uint64(b[cell-9:cell-1]) ^ text) & mask
-		sign := (uint64(b[cell]^'-') - 1) >> 63 // 1 or 0, without a branch that noise about zero would mislead
-		stop := end - ends
-		left := uint64(cell + int(sign) - (stop - 8))
-		if left > most || b[stop] != after {
+		f := (binary.LittleEndian.Uint64(c[9+sign&1:][:8])^'0'*ones)<<(up&63) ^ second.point
+		t := (binary.LittleEndian.Uint64(c[:8]) ^ first.text) & first.mask
+		if ((t+first.over)|t|notDigits(f))&(0x80*ones) != 0 {
 			break
 		}
-		f := (binary.LittleEndian.Uint64(b[stop-8:stop:stop]) ^ second.text) >> (8 * left & 63) << (8 * left & 63)
-		if ((t+over)|t|(f+second.over)|f)&(0x80*ones) != 0 {
-			break
-		}
-		v := math.Float64frombits(math.Float64bits(float64(int64(together(t<<8&whole|t&part)))/power) | minus)
+		v := math.Float64frombits(math.Float64bits(first.value(t)) | minus)
 		if !(v > last) {
 			falls = true
 		}
 		times[n], last = v, v
 		forces[n] = math.Float64frombits(math.Float64bits(second.value(f)) | sign<<63)
-		at = end
-		n++
+		at += stop + ends + around
 	}
-	return n, at, falls
+	return n, at - around, falls
 }
 
 // likeness is how numbers of a shape look in their last eight characters. Xored
@@ -91,20 +85,34 @@ func (p plain) alike(b []byte, at, to, long int, tail []byte, first, second *lik
 // byte to 0x80 or more.
 type likeness struct {
 	text, over uint64
-	mask       uint64  // of the characters that belong to it, where all have as many
-	whole      uint64  // digits before the mark, when they are moved up over it
-	part       uint64  // digits after it
-	power      float64 // of ten, as many
-	least      int     // characters: one digit, the mark and the decimals
+	mask       uint64    // of the characters that belong to it, where all have as many
+	point      uint64    // what a mark in its place is more than a 0
+	bits       int       // up to the highest of the mark there
+	ends       int       // characters from the mark to what ends the row
+	weights    [2]uint64 // of each two neighbours, the first and third, second and fourth
+	power      float64   // of ten, as many as decimals
+	least      int       // characters: one digit, the mark and the decimals
 }
 
 func (s *shape) likeness(mark byte) likeness {
 	if s.decimals < 1 || s.decimals > 6 {
 		return likeness{}
 	}
-	part := uint64(math.MaxUint64) << (64 - 8*s.decimals)
-	l := likeness{text: '0' * ones, over: (0x80 - 10) * ones, whole: ^part, part: part, power: s.power, least: s.decimals + 2}
-	return l.with(mark, 7-s.decimals)
+	place := 7 - s.decimals
+	l := likeness{
+		text: '0' * ones, over: (0x80 - 10) * ones, power: s.power, least: s.decimals + 2,
+		point: uint64(mark^'0') << (8 * place), bits: 8*place + 7, ends: s.decimals + 1,
+	}
+	// A pair that the mark is the second of is ten times its digit; those before the
+	// mark count a tenth of what they would without it.
+	var weight [4]uint64
+	for k := range weight {
+		if weight[k] = uint64(exact[6-2*k]); 2*k < place {
+			weight[k] = uint64(exact[5-2*k])
+		}
+	}
+	l.weights = [2]uint64{weight[2] + weight[0]<<32, weight[3] + weight[1]<<32}
+	return l.with(mark, place)
 }
 
 // with is a likeness that has a sign at one of the eight places.
@@ -128,7 +136,9 @@ func (l likeness) fixed(b []byte, at, long int) (likeness, bool) {
 	return l, true
 }
 
-// value is the number whose xored characters are w.
+// value is the number whose xored characters are w: together with 0 at the mark.
 func (l *likeness) value(w uint64) float64 {
-	return float64(int64(together(w<<8&l.whole|w&l.part))) / l.power
+	const pairs = 0x000000ff000000ff
+	w = w*10 + w>>8
+	return float64(int64((w&pairs*l.weights[0]+w>>16&pairs*l.weights[1])>>32)) / l.power
 }

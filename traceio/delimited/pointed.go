@@ -35,6 +35,8 @@ func (r *rows) pointed() error {
 			continue
 		}
 		switch p := r.points(c.column.No - 1); {
+		case r.rest != nil && !p.sure:
+			return errHeld
 		case p.sure || p.three.cell == nil:
 		case p.none.cell != nil:
 			return r.twoReadings(c.column, p)

@@ -25,7 +25,7 @@ func (r *rows) record(group string) ([]*trace.Recording, []drop, error) {
 	if err := r.plenty(); err != nil {
 		return nil, nil, err
 	}
-	if i := traceio.MissingCode(r.forces); i >= 0 {
+	if i := r.missing(); i >= 0 {
 		return nil, nil, r.refuse(problem.Unreadable, r.lineOf(i), "%s has %g again and again, far from all other values: a code of programs for a sample that is missing", r.Force, r.forces[i]).
 			Hint("export the recording again without it, or cut the lines off where they stand before or after the drop")
 	}
@@ -68,6 +68,14 @@ func (r *rows) record(group string) ([]*trace.Recording, []drop, error) {
 		last.Notes = append(last.Notes, trace.Note{Grade: trace.Said, Text: fmt.Sprintf("comments stand below the table, from line %d on, and were passed over", r.below)})
 	}
 	return out, drops, nil
+}
+
+// missing is the first force that is a code of a missing sample; -1 for none.
+func (r *rows) missing() int {
+	if r.rest != nil && !r.rest.large {
+		return -1 // as was seen piece by piece
+	}
+	return traceio.MissingCode(r.forces)
 }
 
 // recording is one drop.

@@ -81,6 +81,9 @@ func (s source) newRows(t *table, c *pick.Choice, d dialect) *rows {
 
 // read reads all rows.
 func (r *rows) read() error {
+	if r.rest != nil {
+		return r.readRest()
+	}
 	n := newlines(r.body) + 1
 	if least := 2 * len(r.Used()); n > len(r.body)/least+1 {
 		n = len(r.body)/least + 1 // lines without room for the cells are no rows

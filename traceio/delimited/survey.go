@@ -13,8 +13,9 @@ const shownCells = 5
 // survey looks at the cells of each column in the head.
 func (t *table) survey() {
 	filled, stamps, rows := make([]int, len(t.columns)), make([]int, len(t.columns)), 0
+	var cells [][]byte
 	for i := t.first; i < t.end; i++ {
-		cells := t.cells(i)
+		cells = trimBlanks(t.split(cells[:0], t.text(i)))
 		if len(cells) > 0 && t.kindOf(0) == numeric && kindOf(cells[0]) == wordy {
 			continue // "Run;2" between two drops
 		}

@@ -190,8 +190,10 @@ func (t *table) wholeRow(i int) bool {
 // that two rows of the head have.
 func (t *table) measure() {
 	counts := map[int]int{}
+	var cells [][]byte
 	for i := t.first; i < t.end; i++ {
-		if n := len(t.cells(i)); n > 0 {
+		cells = t.split(cells[:0], t.text(i))
+		if n := len(trimBlanks(cells)); n > 0 {
 			counts[n]++
 		}
 	}
@@ -215,9 +217,11 @@ func (t *table) measure() {
 // have; the smaller of two that are as frequent.
 func (t *table) usual() int {
 	counts, best := map[int]int{}, 0
+	var cells [][]byte
 	for i := t.first; i < t.end; i++ {
 		if !t.blank(i) {
-			counts[len(t.split(nil, t.text(i)))]++
+			cells = t.split(cells[:0], t.text(i))
+			counts[len(cells)]++
 		}
 	}
 	for n, rows := range counts {
@@ -275,8 +279,10 @@ func (t *table) kindOf(c int) kind {
 // rows of the head.
 func (t *table) column(c int) iter.Seq[[]byte] {
 	return func(yield func([]byte) bool) {
+		var cells [][]byte
 		for i := t.first; i < t.end; i++ {
-			if cells := t.cells(i); c < len(cells) && len(cells[c]) > 0 && !yield(cells[c]) {
+			cells = t.split(cells[:0], t.text(i))
+			if c < len(cells) && len(cells[c]) > 0 && !yield(cells[c]) {
 				return
 			}
 		}

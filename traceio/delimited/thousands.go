@@ -55,12 +55,13 @@ func ungrouped(cell []byte, mark byte) (out []byte, plain bool) {
 // grouped reports whether the separators of a number stand where those between
 // thousands do: "1,234", but not "0,234", "12,5" or "1,2340".
 func grouped(cell []byte, sep byte) bool {
-	parts := bytes.Split(bytes.TrimLeft(cell, "+-"), []byte{sep})
-	if len(parts[0]) < 1 || len(parts[0]) > 3 || parts[0][0] == '0' || leading(parts[0]) != len(parts[0]) {
+	cell = bytes.TrimLeft(cell, "+-")
+	n := leading(cell)
+	if n < 1 || n > 3 || cell[0] == '0' {
 		return false
 	}
-	for _, p := range parts[1:] {
-		if len(p) != 3 || leading(p) != 3 {
+	for cell = cell[n:]; len(cell) > 0; cell = cell[4:] {
+		if cell[0] != sep || leading(cell[1:min(len(cell), 4)]) != 3 {
 			return false
 		}
 	}

@@ -233,7 +233,7 @@ func (s *source) understood(f *footer, c *pick.Choice, columns []pick.Column, re
 	s.fact("rows", fmt.Sprint(f.rows), "the footer says so", "")
 	s.layout.Facts = append(s.layout.Facts, c.Facts...)
 	if c.Time.No > 0 {
-		s.layout.Facts = append(s.layout.Facts, pick.Evenness(rec.Time))
+		s.layout.Facts = append(s.layout.Facts, pick.Evenness(rec))
 	}
 	s.layout.Columns = pick.Columns(columns, c)
 }

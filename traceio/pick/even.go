@@ -9,21 +9,13 @@ import (
 	"fallwright.example/traceio"
 )
 
-// Evenness is what the time stamps of a recording, in seconds, say of its rate:
-// that of the usual interval, and how far the intervals stray from it. There
-// have to be two at least.
-func Evenness(times []float64) trace.Fact {
+// Evenness is what the time stamps of a recording say of its rate: that of the
+// usual interval, and how far the intervals stray from it. There have to be two at
+// least.
+func Evenness(rec *trace.Recording) trace.Fact {
+	rec.SeeSteps()
+	times, shortest, longest := rec.Time, rec.Steps[0], rec.Steps[1]
 	n := len(times) - 1
-	shortest, longest := math.Inf(1), 0.0
-	for i := range n {
-		step := times[i+1] - times[i]
-		if step < shortest {
-			shortest = step
-		}
-		if step > longest {
-			longest = step
-		}
-	}
 	usual := (times[n] - times[0]) / float64(n)
 	if longest-shortest > 0.02*usual {
 		usual = median(times)

@@ -236,7 +236,7 @@ func TestEvenness(t *testing.T) {
 		{gap, "2048 Hz", "they go from 0.0004883 to 1 s"},
 		{[]float64{0, 0.5}, "2 Hz", "all are the same"},
 	} {
-		f := pick.Evenness(c.times)
+		f := pick.Evenness(&trace.Recording{Time: c.times})
 		if f.What != "rate" || f.Is != c.is || !strings.Contains(f.Why, c.why) || f.Flag != "--rate" {
 			t.Errorf("%+v, want %s, %s", f, c.is, c.why)
 		}

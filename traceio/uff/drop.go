@@ -36,7 +36,7 @@ func (s *source) understood(c *chosen, out []*trace.Recording) {
 	s.layout.Columns = pick.Columns(c.columns, c.Choice)
 	s.layout.Facts = append(s.layout.Facts, s.reasons(c.Facts)...)
 	if s.ask.Rate == 0 {
-		s.layout.Facts = append(s.layout.Facts, pick.Evenness(out[0].Time))
+		s.layout.Facts = append(s.layout.Facts, pick.Evenness(out[0]))
 	}
 	if len(out) > 1 {
 		s.fact("drops", fmt.Sprint(len(out)), "so many sets have the same channel of force", "--part")

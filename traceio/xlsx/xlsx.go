@@ -123,7 +123,7 @@ func (s *source) read() ([]*trace.Recording, error) {
 	ownNames(out)
 	s.understood(tables, looked) // again: a stretch may have turned out to have gaps, or a sheet to hold several drops
 	if tables[0].parts == nil && out[0].TimeColumn != "" {
-		s.layout.Facts = append(s.layout.Facts, pick.Evenness(out[0].Time))
+		s.layout.Facts = append(s.layout.Facts, pick.Evenness(out[0]))
 	}
 	return traceio.Wanted(s.name, s.name, out, s.ask.Part)
 }
