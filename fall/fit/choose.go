@@ -61,6 +61,51 @@ func Simplest(ranks []Rank) Rank {
 	return slices.MinFunc(near, func(a, b Rank) int { return cmp.Compare(len(a.Parameters), len(b.Parameters)) })
 }
 
+// SeriesRank is one law among several for the same series.
+type SeriesRank struct {
+	*Course
+	AICc   float64
+	Behind float64 // AICc above that of the best
+}
+
+// ChooseSeries is Choose for a series: all falls of it fitted at once by each form,
+// knotted ones among them.
+func ChooseSeries(falls []Fall, forms ...Form) ([]SeriesRank, error) {
+	var out []SeriesRank
+	var refused error
+	for _, form := range forms {
+		c, err := Series(falls, form)
+		if err != nil {
+			refused = err
+			continue
+		}
+		out = append(out, SeriesRank{Course: c})
+	}
+	if len(out) == 0 {
+		return nil, refused
+	}
+	closest := slices.MinFunc(out, func(a, b SeriesRank) int { return cmp.Compare(a.found.S, b.found.S) })
+	for i, r := range out {
+		out[i].AICc = aicc(r.found.S, r.found.DF+len(r.found.P), closest.effective, len(r.found.P))
+	}
+	slices.SortStableFunc(out, func(a, b SeriesRank) int { return cmp.Compare(a.AICc, b.AICc) })
+	for i := range out {
+		out[i].Behind = out[i].AICc - out[0].AICc
+	}
+	return out, nil
+}
+
+// SimplestOfSeries is Simplest for a series.
+func SimplestOfSeries(ranks []SeriesRank) SeriesRank {
+	near := ranks[:1]
+	for i, r := range ranks {
+		if r.Behind <= 2 {
+			near = ranks[:i+1]
+		}
+	}
+	return slices.MinFunc(near, func(a, b SeriesRank) int { return cmp.Compare(len(a.found.P), len(b.found.P)) })
+}
+
 // Foresight is how well a law fitted to all falls but the last foretells that.
 type Foresight struct {
 	Form   Form
@@ -88,6 +133,18 @@ func ByNext(falls []Fall, forms ...Form) ([]Foresight, error) {
 	}
 	slices.SortStableFunc(out, func(a, b Foresight) int { return cmp.Compare(a.Out, b.Out) })
 	return out, nil
+}
+
+// SimplestNext is the law with the fewest parameters among those that foretell
+// within a twentieth of the best.
+func SimplestNext(order []Foresight) Foresight {
+	near := order[:1]
+	for i, f := range order {
+		if f.Out <= 1.05*order[0].Out {
+			near = order[:i+1]
+		}
+	}
+	return slices.MinFunc(near, func(a, b Foresight) int { return cmp.Compare(len(a.Form.terms), len(b.Form.terms)) })
 }
 
 func foresee(falls []Fall, form Form) (Foresight, error) {

@@ -55,7 +55,11 @@ func TestTraceFindsTheLaw(t *testing.T) {
 	edge.Edge, edge.LowPass, edge.FirstContact = fall.Edge{Friction: 0.12, Angle: 1.2}, 150, true
 	first := setting
 	first.FirstContact = true
-	for name, s := range map[string]fit.Setting{"all bounces": setting, "first contact": first, "edge and filter": edge} {
+	bounces := edge
+	bounces.FirstContact = false
+	for name, s := range map[string]fit.Setting{
+		"all bounces": setting, "first contact": first, "edge and filter": edge, "edge, filter and bounces": bounces,
+	} {
 		f, err := fit.Trace(recorded(t, fresh, s, 6, 12, 2000, 3), 2000, s, fit.Stiffening)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
@@ -72,6 +76,37 @@ func TestTraceFindsTheLaw(t *testing.T) {
 		if !(f.SD/f.Noise > 0.85 && f.SD/f.Noise < 1.15 && f.Together < 1.3) {
 			t.Errorf("%s: leaves %.3g N of a noise of %.3g, τ %.2f", name, f.SD, f.Noise, f.Together)
 		}
+	}
+}
+
+// A rope with so much friction that it never goes slack again: the first contact
+// is over at the lowest force, and the parameters come back all the same.
+func TestRopeThatStaysTaut(t *testing.T) {
+	law := rope.Sliding{
+		Stiffening: rope.Stiffening{Equilibrium: 5000, Growth: 3, Branch: 8500, Relaxation: 0.1}, Contact: 45000, Ease: 45, Friction: 0.34,
+	}
+	s := setting
+	s.Drop = 0.3
+	tr := recorded(t, law, s, 6, 4, 2000, 8)
+	f, err := fit.Trace(tr, 2000, s, fit.Sliding)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, want := range map[string]float64{
+		"equilibrium modulus": 5000, "growth": 3, "branch modulus": 8500, "relaxation time": 0.1, "contact modulus": 45000, "friction at ease": 45, "friction": 0.34,
+	} {
+		within(t, f, name, want, 0.15)
+	}
+	// Bounces are what follows the lowest force, some time after the top.
+	bounces := f.Phases[3]
+	least := 0.0
+	for _, p := range f.Predicted[700:] {
+		if least == 0 || p < least {
+			least = p
+		}
+	}
+	if !(bounces.N > 50 && bounces.N < len(f.Measured)-600) || !(least > 20) || !(f.Together < 1.3) {
+		t.Errorf("%d of %d blocks are bounces, the least force %.3g N, τ %.2f", bounces.N, len(f.Measured), least, f.Together)
 	}
 }
 
@@ -134,6 +169,30 @@ func TestProfileBesideStandardError(t *testing.T) {
 	}
 }
 
+// A cell that is far from zero, and one that has no noise but its converter's: zero
+// and noise are read before the foot of the force, the parameters come back.
+func TestOffsetAndQuiet(t *testing.T) {
+	s := setting
+	s.FirstContact = true
+	quiet := recorded(t, slippery, s, 6, 0, 2000, 3)
+	for i := range quiet {
+		quiet[i] += 600
+	}
+	f, err := fit.Trace(quiet, 2000, s, fit.Sliding)
+	if err != nil {
+		t.Fatal(err)
+	}
+	within(t, f, "friction", slippery.Friction, 0.02)
+	// Zero to half a step of the converter; without noise it is not known better.
+	if zero, _ := f.Parameter("zero"); !(math.Abs(zero.Value-577) < 0.31) {
+		t.Errorf("zero at %.3f N", zero.Value)
+	}
+	// Steps of 0.61 N leave their size over √12, over √2 in blocks of two.
+	if step := 40000.0 / 65536; !(f.Noise < step && f.SD < 0.5) {
+		t.Errorf("a noise of %.3g N, steps are of %.3g N; leaves %.3g N", f.Noise, step, f.SD)
+	}
+}
+
 func TestTraceRefusals(t *testing.T) {
 	sound := recorded(t, fresh, setting, 6, 12, 2000, 3)
 	none := make([]float64, len(sound))
@@ -160,21 +219,14 @@ func TestTraceRefusals(t *testing.T) {
 	if _, err := fit.Trace(sound[650:], 2000, setting, fit.Zener); err == nil || !strings.Contains(err.Error(), "before the rope pulls") {
 		t.Errorf("without a baseline: %v", err)
 	}
+	if _, err := fit.Trace(sound[590:], 2000, setting, fit.Zener); err == nil || !strings.HasSuffix(err.Error(), "ms of it lie before the rope pulls, a fit needs 20") {
+		t.Errorf("with a baseline of 5 ms: %v", err)
+	}
 	if _, err := fit.FormOf("rubber"); err == nil {
 		t.Error("rubber is a law")
 	}
 	if f, err := fit.FormOf("sliding"); err != nil || f.Name != "sliding" {
 		t.Errorf("sliding: %v", err)
-	}
-}
-
-// Question: how long does one fit take? All bounces, 2 kHz.
-func BenchmarkTrace(b *testing.B) {
-	tr := recorded(b, fresh, setting, 6, 12, 2000, 1)
-	for b.Loop() {
-		if _, err := fit.Trace(tr, 2000, setting, fit.Stiffening); err != nil {
-			b.Fatal(err)
-		}
 	}
 }
 
@@ -207,5 +259,30 @@ func TestNoiseThatHangsTogether(t *testing.T) {
 	}
 	if ratio := errors["red"] / errors["white"]; !(ratio > 1.9 && ratio < 3.7) {
 		t.Errorf("standard errors %.3g times those of white noise, want 3", ratio)
+	}
+}
+
+// One fall of 4 s at 10 kHz, all bounces, by the law with the most parameters.
+func BenchmarkTrace(b *testing.B) {
+	tr := recorded(b, slippery, setting, 6, 12, 10000, 1)
+	for b.Loop() {
+		if _, err := fit.Trace(tr, 10000, setting, fit.Sliding); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// Five such falls at once.
+func BenchmarkSeries(b *testing.B) {
+	var falls []fit.Fall
+	for i := range 5 {
+		law := slippery
+		law.Equilibrium *= 1 + 0.1*float64(min(i, 2))
+		falls = append(falls, fit.Fall{Samples: recorded(b, law, setting, 6, 12, 10000, uint64(i)), Rate: 10000, Setting: setting, Rest: 300})
+	}
+	for b.Loop() {
+		if _, err := fit.Series(falls, fit.Sliding); err != nil {
+			b.Fatal(err)
+		}
 	}
 }

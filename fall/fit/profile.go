@@ -28,63 +28,15 @@ func (f *Fit) Profile(name string, level float64) (lower, upper float64, err err
 			continue
 		}
 		z := math.Sqrt2 * math.Erfinv(level) * math.Sqrt(f.Together)
-		lower, upper = f.end(k, -z), f.end(k, z)
-		switch law := len(f.Form.terms); {
-		case k <= law+friction:
+		if lower, upper, err = f.found.Ends(k, z); err != nil {
+			return nan, nan, err
+		}
+		if k < len(f.Form.terms) {
 			lower, upper = math.Exp(lower), math.Exp(upper)
-		case k == law+beginning:
-			lower, upper = lower+f.from.middle, upper+f.from.middle
 		}
 		return lower, upper, nil
 	}
 	return nan, nan, problem.New(problem.NotFound, "parameter", "%q is not one of the fit's", name)
 }
 
-const (
-	hanging  = 5.0  // τ from which a law has failed
-	closeTo  = 1e-3 // of the half-width, that an end is found to
-	farthest = 30.0 // standard errors that an end is looked for
-)
-
-// end is where the profile of parameter k reaches z, in standard deviations of
-// √(S/Ŝ − 1), to the side of z's sign.
-func (f *Fit) end(k int, z float64) float64 {
-	others := append([]float64(nil), f.found.P...)
-	height := func(at float64) float64 {
-		start := append([]float64(nil), others...)
-		start[k] = at
-		least, err := f.fitting.solve(start, len(f.Measured), k)
-		if err != nil {
-			return math.Inf(1)
-		}
-		copy(others, least.P)
-		return math.Sqrt(max(least.S/f.sum-1, 0)*float64(f.found.DF)) - math.Abs(z)
-	}
-	se := f.found.SE(k)
-	inside, hi := f.found.P[k], -math.Abs(z)
-	outside := inside + z*se
-	ho := height(outside)
-	for ho < 0 {
-		if math.Abs(outside-f.found.P[k]) > farthest*se {
-			return math.Inf(int(math.Copysign(1, z)))
-		}
-		inside, hi = outside, ho
-		outside += z * se / 2
-		ho = height(outside)
-	}
-	for range 30 {
-		if math.Abs(outside-inside) < closeTo*math.Abs(z)*se || math.Abs(ho) < closeTo*math.Abs(z) {
-			break
-		}
-		at := outside - ho*(outside-inside)/(ho-hi)
-		if math.IsInf(ho, 1) {
-			at = (inside + outside) / 2
-		}
-		if h := height(at); h < 0 {
-			inside, hi = at, h
-		} else {
-			outside, ho = at, h
-		}
-	}
-	return outside
-}
+const hanging = 5.0 // τ from which a law has failed

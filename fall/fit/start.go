@@ -21,6 +21,7 @@ func (f *fitting) starts() [][]float64 {
 	}
 	var all []start
 	out := make([]float64, r.end)
+	f.look(r.end, roughly)
 	for _, shares := range f.form.tries() {
 		own, ok := f.asStiff(shares)
 		if !ok {
@@ -30,7 +31,7 @@ func (f *fitting) starts() [][]float64 {
 		for _, v := range own {
 			p = append(p, math.Log(v))
 		}
-		p = append(p, math.Log(0.005*r.setting.Mass*r.setting.Gravity), r.start, r.zero)
+		p = append(p, 0.005*r.setting.Mass*r.setting.Gravity, r.start, r.zero)
 		f.model(p, out)
 		sum := 0.0
 		for i, v := range out {

@@ -64,16 +64,22 @@ func (f *Fit) SE(k int) float64 {
 // SEOf returns the standard error of a function of the parameters by the law of
 // propagation, √(g'·C·g) with g its gradient at the minimum.
 func (f *Fit) SEOf(gradient []float64) float64 {
-	if f.singular || f.DF < 1 || len(gradient) != len(f.P) {
+	return math.Sqrt(max(f.CovarianceOf(gradient, gradient), 0))
+}
+
+// CovarianceOf returns the covariance g'·C·h of two functions of the parameters
+// by their gradients at the minimum.
+func (f *Fit) CovarianceOf(g, h []float64) float64 {
+	n, sum := len(f.P), 0.0
+	if f.singular || f.DF < 1 || len(g) != n || len(h) != n {
 		return math.NaN()
 	}
-	n, sum := len(f.P), 0.0
 	for i := range n {
 		for j := range n {
-			sum += gradient[i] * f.inverse[i*n+j] * gradient[j]
+			sum += g[i] * f.inverse[i*n+j] * h[j]
 		}
 	}
-	return f.SD * math.Sqrt(max(sum, 0))
+	return f.SD * f.SD * sum
 }
 
 // Interval is the parameter ± t·SE at a level such as 0.95, Student's t on DF:

@@ -4,10 +4,12 @@
 //
 // over n parameters p for m residuals r, each already divided by its standard
 // deviation where these differ. It is the Levenberg-Marquardt method
-// [Marquardt1963] with the scaling of [More1978], the damping of [Nielsen1999]
-// and bounds held by projection; at the end plain Gauss-Newton steps go on until
-// they no longer shrink, so that a minimum is found to the digits that the
-// residuals hold.
+// [Marquardt1963] with the scaling of [More1978] and the damping of [Nielsen1999];
+// within bounds a step is the best of the damped linear model there, parameter
+// after parameter held where it meets its bound. At the end plain Gauss-Newton
+// steps go on until they no longer shrink, so that a minimum is found to the
+// digits that the residuals hold; or the descent ends where it is close enough to
+// the minimum beside the errors, see Problem.Offset.
 //
 // Symbols: m ↔ Observations, J ↔ ∂r/∂p, s² = S/(m − n), λ ↔ the damping.
 // Refusals wrap one of the errors of this package.
@@ -41,6 +43,11 @@ type Problem struct {
 	// zero; nil takes the start's, and 1 where that is zero.
 	Typical []float64
 
+	// Offset ends a descent where the relative offset, see Fit, is no more than
+	// this: 0.01 is a hundredth of a standard error. It is for residuals that are
+	// dear or rough. 0 goes on to the last digit.
+	Offset float64
+
 	// MostEvaluations of Residuals; 0 for 2000·(n + 1).
 	MostEvaluations int
 }
@@ -59,6 +66,12 @@ type Fit struct {
 	Evaluations int     // of Residuals
 	Iterations  int     // accepted steps
 	Angle       float64 // largest cosine between r and a free column of J; 0 at an exact minimum
+
+	// Offset is the relative offset of [BatesWatts1988] 2.2: how far the linear
+	// model puts the minimum from here, √(g'·C·g/n) over the free parameters, g
+	// the gradient of S/2 over s² and C the covariance: in standard errors, 0 at
+	// an exact minimum.
+	Offset float64
 
 	problem  Problem
 	r        []float64 // residuals at P

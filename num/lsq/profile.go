@@ -3,6 +3,7 @@ package lsq
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Profile is the interval of parameter k by the profile likelihood: the values
@@ -17,18 +18,27 @@ import (
 // It returns ErrTooFew without degrees of freedom and ErrRange for a level
 // outside 0 to 1.
 func (f *Fit) Profile(k int, level float64) (lower, upper float64, err error) {
-	switch {
-	case f.DF < 1:
-		return math.NaN(), math.NaN(), fmt.Errorf("%w: no degrees of freedom for a profile", ErrTooFew)
-	case !(level > 0 && level < 1):
+	if !(level > 0 && level < 1) {
 		return math.NaN(), math.NaN(), fmt.Errorf("%w: a level of %g", ErrRange, level)
 	}
-	return f.end(k, level, -1), f.end(k, level, 1), nil
+	return f.Ends(k, f.quantile(level))
+}
+
+// Ends is Profile for a t of one's own: residuals that hang together need a
+// wider one than Student's. Where the problem has an offset to end descents at,
+// the ends are as close in t.
+func (f *Fit) Ends(k int, t float64) (lower, upper float64, err error) {
+	if f.DF < 1 {
+		return math.NaN(), math.NaN(), fmt.Errorf("%w: no degrees of freedom for a profile", ErrTooFew)
+	}
+	if !(t > 0) {
+		return math.NaN(), math.NaN(), fmt.Errorf("%w: %g standard errors", ErrRange, t)
+	}
+	return f.end(k, t, -1), f.end(k, t, 1), nil
 }
 
 // end follows the profile to one side.
-func (f *Fit) end(k int, level, side float64) float64 {
-	t := f.quantile(level)
+func (f *Fit) end(k int, t, side float64) float64 {
 	limit := f.S * (1 + t*t/float64(f.DF))
 	width := f.SE(k)
 	if !(width > 0) || math.IsInf(width, 0) {
@@ -77,6 +87,7 @@ type path struct {
 	fit    *Fit
 	k      int
 	others []float64
+	slopes []float64 // scratch: the Jacobian of all parameters
 }
 
 // least is the least S with parameter k held at a value; +Inf where there is
@@ -94,6 +105,19 @@ func (w *path) least(at float64) float64 {
 			put(whole, p, w.k, at)
 			pr.Residuals(whole, r)
 		},
+		Offset: pr.Offset,
+	}
+	if pr.Jacobian != nil {
+		held.Jacobian = func(p, j []float64) {
+			put(whole, p, w.k, at)
+			w.slopes = slices.Grow(w.slopes[:0], pr.Observations*len(whole))[:pr.Observations*len(whole)]
+			pr.Jacobian(whole, w.slopes)
+			for i := range pr.Observations {
+				row := w.slopes[i*len(whole) : (i+1)*len(whole)]
+				copy(j[i*len(p):], row[:w.k])
+				copy(j[i*len(p)+w.k:], row[w.k+1:])
+			}
+		}
 	}
 	f, err := Solve(held, w.others)
 	if err != nil { // from the minimum itself instead
@@ -125,7 +149,7 @@ func (w *path) cross(inside, outside, limit float64) float64 {
 			c = (a + b) / 2
 		}
 		fc := above(c)
-		if math.Abs(fc) <= 1e-10*math.Sqrt(limit-w.fit.S) {
+		if math.Abs(fc) <= max(1e-10, w.fit.problem.Offset)*math.Sqrt(limit-w.fit.S) {
 			return c
 		}
 		if fc > 0 {

@@ -152,6 +152,80 @@ func TestBounds(t *testing.T) {
 	}
 }
 
+// TestBoundInTheWay: a narrow valley aslant to a bound. The least within it lies
+// in a corner of one bound, where a step cut off at each bound by itself would go
+// uphill. With y ≤ 1 held, x is the least of (x − 3)² + 100·(x − y − 1)² there.
+func TestBoundInTheWay(t *testing.T) {
+	for _, start := range [][2]float64{{0, 0}, {5, -3}, {-2, 1}, {2, 0.9}} {
+		p := lsq.Problem{
+			Observations: 3, Upper: []float64{math.Inf(1), 1},
+			Residuals: func(p, r []float64) {
+				r[0], r[1], r[2] = p[0]-3, 10*(p[0]-p[1]-1), 1
+			},
+		}
+		f := solve(t, p, start[0], start[1])
+		want := (3 + 100*2) / 101.0
+		if math.Abs(f.P[0]-want) > 1e-9 || f.P[1] != 1 || !f.Fixed[1] || f.Iterations > 12 {
+			t.Errorf("from %v: %.12g after %d steps, want %.12g and 1", start, f.P, f.Iterations, want)
+		}
+	}
+}
+
+// TestOffset: a descent that may end a hundredth of a standard error from the
+// minimum ends there, with fewer steps than one to the last digit, and says so.
+func TestOffset(t *testing.T) {
+	for _, set := range refdata.NISTNLS() {
+		exact := solve(t, problemOf(set), set.Starts[0]...)
+		p := problemOf(set)
+		p.Offset = 0.01
+		near := solve(t, p, set.Starts[0]...)
+		if !(near.Offset <= 0.01 && exact.Offset < 1e-5) || near.Evaluations >= exact.Evaluations {
+			t.Errorf("%s: offset %g after %d evaluations, %g after %d", set.Name, near.Offset, near.Evaluations, exact.Offset, exact.Evaluations)
+		}
+		for k := range near.P {
+			if out := math.Abs(near.P[k]-exact.P[k]) / exact.SE(k); !(out < 0.01*1.2*math.Sqrt(float64(len(near.P)))) {
+				t.Errorf("%s: parameter %d is %.3g standard errors out", set.Name, k, out)
+			}
+		}
+	}
+}
+
+// TestProfileByTheCallersJacobian: the same ends as by differences.
+func TestProfileByTheCallersJacobian(t *testing.T) {
+	c := saturating()[0]
+	p, calls := problemOf(c.set), 0
+	byDifference := solve(t, p, c.set.Starts[0]...)
+	p.Jacobian = func(at, j []float64) {
+		calls++
+		n := len(at)
+		for i, x := range c.set.X {
+			for k := range at {
+				moved := append([]float64(nil), at...)
+				h := 1e-6 * at[k]
+				moved[k] += h
+				up := c.set.Model(x, moved)
+				moved[k] -= 2 * h
+				j[i*n+k] = -(up - c.set.Model(x, moved)) / (2 * h)
+			}
+		}
+	}
+	f := solve(t, p, c.set.Starts[0]...)
+	before := calls
+	for k := range f.P {
+		low, high, err := f.Profile(k, 0.95)
+		wantLow, wantHigh, _ := byDifference.Profile(k, 0.95)
+		if err != nil || math.Abs(low/wantLow-1) > 1e-8 || math.Abs(high/wantHigh-1) > 1e-8 {
+			t.Errorf("parameter %d: %.12g to %.12g, by differences %.12g to %.12g, %v", k, low, high, wantLow, wantHigh, err)
+		}
+	}
+	if calls == before {
+		t.Error("the profile took no slopes from the caller")
+	}
+	if _, _, err := f.Ends(0, -1); err == nil {
+		t.Error("ends at -1 standard errors")
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	nowhere := lsq.Problem{Observations: 3, Residuals: func(p, r []float64) {
 		for i := range r {

@@ -23,6 +23,7 @@ type solver struct {
 	free            []int     // parameters that may move
 	r1, q1          []float64 // R and Q'r of the free columns of J
 	stack, right    []float64 // R over √λ·D, and Q'r over 0
+	moving          []int     // free ones that no bound has stopped in this step, as numbers in free
 	plus, minus     []float64 // for differences
 	evaluations     int
 	iterations      int
@@ -34,16 +35,19 @@ type solver struct {
 // It returns ErrShape for slices of unequal length, ErrRange for bounds that
 // leave no room or a start outside of them, ErrTooFew for fewer observations
 // than parameters, ErrNotFinite when the residuals at the start are not finite,
-// and ErrNoProgress when the evaluations are used up on the way.
+// and ErrNoProgress, with the fit as far as it got, when the evaluations are used
+// up on the way.
 func Solve(problem Problem, start []float64) (*Fit, error) {
 	s, err := newSolver(problem, start)
 	if err != nil {
 		return nil, err
 	}
 	if err := s.descend(); err != nil {
-		return nil, err
+		return s.fit(), err
 	}
-	s.polish()
+	if !s.close() {
+		s.polish()
+	}
 	return s.fit(), nil
 }
 
@@ -143,7 +147,7 @@ func (s *solver) descend() error {
 	s.linearise(false)
 	s.shorten()
 	for s.evaluations < s.most {
-		if len(s.free) == 0 || s.s == 0 {
+		if len(s.free) == 0 || s.s == 0 || s.close() {
 			return nil
 		}
 		gain := s.damped()
@@ -238,42 +242,21 @@ func (s *solver) linearise(fine bool) {
 	triangle(s.r1, s.q1, m, f)
 }
 
-// damped makes the trial of min |J·step + r|² + λ|D·step|², held to the bounds,
-// and returns what the linear model says S gains by it.
-func (s *solver) damped() float64 {
-	f, n := len(s.free), s.n
-	clear(s.stack[:2*f*f])
-	clear(s.right[:2*f])
-	root := math.Sqrt(s.damping)
-	for i := range f {
-		copy(s.stack[i*f+i:(i+1)*f], s.r1[i*f+i:(i+1)*f])
-		s.right[i] = -s.q1[i]
-		s.stack[(f+i)*f+i] = root * s.scale[s.free[i]]
+// offset is the relative offset of Fit.
+func (s *solver) offset() float64 {
+	f := len(s.free)
+	if f == 0 || s.m == s.n {
+		return 0
 	}
-	triangle(s.stack, s.right, 2*f, f)
-	x := make([]float64, f)
-	backward(s.stack, s.right, x, f)
-	copy(s.trial, s.p)
-	clear(s.step)
-	for c, k := range s.free {
-		s.trial[k] = min(max(s.p[k]+x[c], s.lower[k]), s.upper[k])
-		s.step[k] = s.trial[k] - s.p[k]
+	along := 0.0
+	for _, v := range s.q1[:f] {
+		along += v * v
 	}
-	return s.foretold(n)
+	return math.Sqrt(along / float64(f) / (max(s.s-along, 0) / float64(s.m-s.n)))
 }
 
-// foretold is S less |r + J·step|².
-func (s *solver) foretold(n int) float64 {
-	gain := 0.0
-	for i := range s.m {
-		d := 0.0
-		for _, k := range s.free {
-			d += s.jacobian[i*n+k] * s.step[k]
-		}
-		gain -= d * (2*s.r[i] + d)
-	}
-	return gain
-}
+// close reports whether the minimum is near enough for the problem.
+func (s *solver) close() bool { return s.problem.Offset > 0 && s.offset() <= s.problem.Offset }
 
 // still reports whether the step is nothing beside the parameters.
 func (s *solver) still(tolerance float64) bool {
@@ -331,6 +314,7 @@ func (s *solver) fit() *Fit {
 			f.Angle = max(f.Angle, math.Abs(s.gradient[k])/(norm*math.Sqrt(f.S)))
 		}
 	}
+	f.Offset = s.offset()
 	f.inverse, f.singular = s.inverse()
 	return f
 }
