@@ -112,6 +112,17 @@ func ParseDialling(name string, data []byte) (Dialling, error) {
 	return d, r.err()
 }
 
+// IsStudy reports whether a file is a study file, whatever else may be wrong with
+// it: its format key stands above all parts.
+func IsStudy(data []byte) bool {
+	root, ok := newReading("", data).toml()
+	if !ok {
+		return false
+	}
+	_, there := root.get(formatKey)
+	return there
+}
+
 // onlyOne is what a trial says, or else the only one that the tower has.
 func (r *reading) onlyOne(trial int, name string, said float64, has []float64) float64 {
 	switch {

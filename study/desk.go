@@ -28,7 +28,8 @@ type Desk struct {
 	// the next question may take; 0 means 512 MiB, below 0 nothing is kept.
 	KeepBytes int64
 
-	kept keeper
+	kept   keeper
+	counts counts
 }
 
 // PutPlan adds a study, or replaces the plan of one that is not frozen. file is

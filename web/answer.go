@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"compress/gzip"
 	"context"
 	"crypto/sha256"
@@ -21,6 +22,7 @@ type answer struct {
 	policy string // in the place of pagePolicy; empty to keep it
 	body   []byte
 	to     string // address that shows what was done, instead of a body
+	status int    // 0 for 200
 }
 
 // asker answers a request or refuses it.
@@ -49,7 +51,7 @@ func (s *server) serve(ask asker, show func(*http.Request, refused) answer) http
 			return
 		}
 		if err == nil {
-			send(w, r, http.StatusOK, a)
+			send(w, r, cmp.Or(a.status, http.StatusOK), a)
 			return
 		}
 		f := s.refuse(r, err)

@@ -52,6 +52,20 @@ type Desk interface {
 	Checked(ctx context.Context, name string) (*study.Findings, error)
 	// WhatIf is the findings by another analysis than the plan's; it stores nothing.
 	WhatIf(ctx context.Context, name string, a study.Alternative) (*study.Findings, error)
+	// Plan is what a study's plan comes to; told hears how far it is.
+	Plan(ctx context.Context, name string, told study.Progress) (*study.Planned, error)
+	// PlanAtOnce is Plan without what takes seconds, unless that is known already.
+	PlanAtOnce(ctx context.Context, name string) (*study.Planned, error)
+	// Replan plans the rest of the days from a time on.
+	Replan(ctx context.Context, name string, from time.Time) (*study.Replanned, error)
+	// Freeze freezes the plan as it stands.
+	Freeze(ctx context.Context, name, by string) (campaign.Freeze, error)
+	// Deviate notes what was done other than the frozen plan says.
+	Deviate(ctx context.Context, name, text, by string) error
+	// Rig is what dialling in for a study starts from.
+	Rig(ctx context.Context, name string) (*study.Rig, error)
+	// WallRopes are the laws fitted to a study's own falls.
+	WallRopes(ctx context.Context, name string) ([]study.WallRope, error)
 	// Report is everything that the report says.
 	Report(ctx context.Context, name string) (*study.Report, error)
 }
@@ -63,6 +77,13 @@ type Options struct {
 	// Report writes the self-contained report. Without it there is no Publish
 	// step and no report page.
 	Report func(io.Writer, study.Report) error
+	// Calendar writes a plan's timetable as a file for calendars. Without it there
+	// is none.
+	Calendar func(io.Writer, *study.Planned) error
+	// Fall reads a fall on the wall with its states of the rope from text, as the
+	// command takes it from a file; the fall is nil where the text has states
+	// alone. Without it the page takes no pasted text.
+	Fall func(text []byte) (*study.WallFall, []study.WallRope, error)
 	// Log takes faults of the program with their references; nil drops them.
 	Log *slog.Logger
 }

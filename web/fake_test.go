@@ -27,6 +27,7 @@ type fakeDesk struct {
 	peaks    map[string]float64 // that the traces were made with
 	fail     error              // what Overview returns, when set
 	done     []string           // what was written
+	ropes    []study.WallRope   // fitted to the study's own falls
 }
 
 var skerryHead = sync.OnceValue(makeSkerryHead)

@@ -49,15 +49,16 @@ func (s *server) steps(o *study.Overview, f *study.Findings) []frame.Step {
 	p, c := &o.Study.Plan, count(o)
 	at := studyPath(p.Name)
 	steps := []frame.Step{
-		{Key: "question", Label: "Question", Href: at + "#question", State: questionState(p), Fill: fill(len(p.Questions), 1)},
-		{Key: "plan", Label: "Plan", Href: at + "#plan", State: planState(o.Study, c.planned), Fill: planFill(o.Study)},
-		{Key: "cut", Label: "Cut list", Href: at + "#cut", State: cutState(p), Fill: fill(len(p.Specimens), 1)},
-		{Key: "rig", Label: "Rig", Href: at + "#rig", State: rigState(p), Fill: rigFill(p, c)},
+		{Key: "question", Label: "Question", Href: at + "/question", State: questionState(p), Fill: fill(len(p.Questions), 1)},
+		{Key: "plan", Label: "Plan", Href: at + "/plan", State: planState(o.Study, c.planned), Fill: planFill(o.Study)},
+		{Key: "cut", Label: "Cut list", Href: at + "/cut-list", State: cutState(p), Fill: fill(len(p.Specimens), 1)},
+		{Key: "rig", Label: "Rig", Href: at + "/rig", State: rigState(p), Fill: rigFill(p, c)},
 		{Key: "tower", Label: "Tower", Href: at + "#tower", State: towerState(c), Fill: fill(c.taken, c.planned)},
 		{Key: "traces", Label: "Traces", Href: at + "/traces", State: tracesState(o), Fill: tracesFill(c)},
 		{Key: "water", Label: "Water", Href: at + "#water", State: waterState(o.Study), Fill: fill(len(o.Study.Weighings), 1)},
 		{Key: "findings", Label: "Findings", Href: at + "/findings", State: findingsState(f), Fill: findingsFill(f, c)},
 	}
+	steps = append(steps, frame.Step{Key: "wall", Label: "On the wall", Href: at + "/wall", State: "no law fitted yet", Fill: frame.Open})
 	if s.options.Report != nil {
 		step := frame.Step{Key: "publish", Label: "Publish", Href: at + "/report", State: "report so far", Fill: frame.Part}
 		if c.done() {

@@ -94,8 +94,8 @@ func TestLineOfTheJob(t *testing.T) {
 			t.Errorf("%s, %s: %q %s, want %q %s", c.name, c.step, got.State, got.Fill, c.state, c.fill)
 		}
 	}
-	if _, there := stepsOf(t, whole, found)["wall"]; there {
-		t.Error("a step leads to a page that is not there")
+	if wall, there := stepsOf(t, whole, found)["wall"]; !there || wall.Fill != frame.Open || wall.State != "no law fitted yet" {
+		t.Errorf("the wall is %+v", wall)
 	}
 }
 

@@ -38,7 +38,7 @@ func app(t testing.TB) http.Handler {
 var studyPages = []string{
 	"/study/sea-water", "/study/sea-water/traces", "/study/sea-water/trace/drop-040",
 	"/study/sea-water/trace/drop-040?from=0.1&to=0.5", "/study/sea-water/trace/drop-040?cfc=180", "/study/sea-water/findings",
-	"/study/sea-water/overlay?drop=drop-003&drop=drop-012", "/study/sea-water/series/M-05", "/study/sea-water/import",
+	"/study/sea-water/overlay?drop=drop-003&drop=drop-012", "/study/sea-water/series/M-05", "/study/sea-water/import", "/study/sea-water/rig", "/study/sea-water/wall",
 }
 
 func TestPages(t *testing.T) {

@@ -38,6 +38,18 @@ func New(desk Desk, options Options) http.Handler {
 	mux.Handle("POST /study/{name}/import/{sha}/recipe", s.answer(s.keepRecipe))
 	mux.Handle("POST /study/{name}/import/{sha}/drop", s.answer(s.recordDrop))
 	mux.Handle("GET /study/{name}/findings", s.answer(s.findings))
+	mux.Handle("GET /study/{name}/question", s.answer(s.question))
+	mux.Handle("GET /study/{name}/plan", s.answer(s.plan))
+	mux.HandleFunc("GET /study/{name}/plan/numbers", s.numbers)
+	mux.Handle("POST /study/{name}/freeze", s.answer(s.freezePlan))
+	mux.Handle("POST /study/{name}/deviation", s.answer(s.deviate))
+	mux.Handle("GET /study/{name}/cut-list", s.answer(s.cutList))
+	mux.Handle("GET /study/{name}/cut-list/labels", s.answer(s.labels))
+	if options.Calendar != nil {
+		mux.Handle("GET /study/{name}/timetable.ics", s.answer(s.calendar))
+	}
+	mux.Handle("GET /study/{name}/rig", s.answer(s.rig))
+	mux.Handle("GET /study/{name}/wall", s.answer(s.wall))
 	if options.Report != nil {
 		mux.Handle("GET /study/{name}/report", s.answer(s.report))
 	}

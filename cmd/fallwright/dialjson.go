@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fallwright.example/dial"
+	"fallwright.example/study"
 )
 
 // The answer in JSON, with the units in the names.
@@ -28,6 +29,7 @@ type (
 		Rise       dialledBand    `json:"rise_to_fall_5"`
 		Trials     []dialledTrial `json:"trials"`
 		Warnings   []string       `json:"warnings"`
+		Assumed    []string       `json:"assumed"`
 		Caution    string         `json:"caution"`
 	}
 	dialledSetting struct {
@@ -50,12 +52,13 @@ type (
 	}
 )
 
-func dialJSON(q dial.Question, a *dial.Answer) dialled {
+func dialJSON(a *study.Dialled, notes []string) dialled {
+	q := a.Question
 	d := dialled{
 		Next: dialledSetting(a.Next), Stop: a.Stop, Window: [2]float64{q.Window.Low, q.Window.High}, Level: q.Level,
 		Peak: dialledBand(a.Peak), Lands: a.Lands, Falls: q.Falls, Last: dialledBand(a.Last), Series: a.Series, OneMore: a.OneMore, Enough: q.Enough,
 		Centimetre: a.Per.Centimetre, Kilogram: a.Per.Kilogram, Factor: a.Factor, Stretch: dialledBand(a.Stretch), Rise: dialledBand(a.Rise),
-		Trials: []dialledTrial{}, Warnings: append([]string{}, a.Warnings...), Caution: dialCaution,
+		Trials: []dialledTrial{}, Warnings: append([]string{}, a.Warnings...), Assumed: notes, Caution: study.DialCaution,
 	}
 	if !math.IsNaN(a.Spring) {
 		d.Spring = &a.Spring

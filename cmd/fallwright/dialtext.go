@@ -7,21 +7,20 @@ import (
 
 	"fallwright.example/dial"
 	"fallwright.example/num/quantity"
+	"fallwright.example/study"
 )
 
 // dialPage prints an answer: the next setting as a sentence, then what to expect.
 type dialPage struct {
 	terminal
 	q dial.Question
-	a *dial.Answer
+	a *study.Dialled
+
+	notes []string
 }
 
-// dialCaution is what is to be kept to at every drop.
-const dialCaution = "Before each drop: exclusion zone empty, release remote, mass blocked until then. " +
-	"A peak in the window is a setting of this rig; it shows of no rope and no fall that it is safe."
-
 func (p dialPage) print() {
-	p.line("%s", wrap("", "", p.sentence()))
+	p.line("%s", wrap("", "", p.a.Sentence()))
 	p.line("")
 	p.expected()
 	if len(p.a.Trials) > 0 {
@@ -32,23 +31,12 @@ func (p dialPage) print() {
 		p.line("")
 		p.line("%s", wrap("warning: ", "  ", w))
 	}
-	p.line("")
-	p.line("%s", wrap("", "", dialCaution))
-}
-
-// sentence says what to do next.
-func (p dialPage) sentence() string {
-	at := p.a.Next
-	setting := fmt.Sprintf("%s, a drop of %s and a free length of %s", quantity.Format(at.Mass, quantity.Mass), inMetres(at.Drop), inMetres(at.FreeLength))
-	switch p.a.Stop {
-	case dial.Doubt:
-		return fmt.Sprintf("A trial drop contradicts what else is known: see to that first, then drop a fresh specimen with %s.", setting)
-	case dial.Reached:
-		return fmt.Sprintf("Stop dialling in: set %s, and begin the series.", setting)
-	case dial.NoGain:
-		return fmt.Sprintf("Another trial drop of a fresh specimen will not raise the chance: the best setting is %s.", setting)
+	for _, n := range p.notes {
+		p.line("")
+		p.line("%s", wrap("taken: ", "  ", n))
 	}
-	return fmt.Sprintf("Set %s, and drop a fresh specimen.", setting)
+	p.line("")
+	p.line("%s", wrap("", "", study.DialCaution))
 }
 
 // between writes two forces with their unit once.

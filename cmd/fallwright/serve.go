@@ -67,7 +67,7 @@ func serve(ctx context.Context, cmd *cobra.Command, desk *study.Desk, addr strin
 		return cannotListen(addr, err)
 	}
 	server := &http.Server{
-		Handler:           web.New(desk, web.Options{Report: html.Write, Program: desk.Program, Log: slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), nil))}),
+		Handler:           web.New(desk, web.Options{Report: html.Write, Calendar: writeCalendar, Fall: fallOfText, Program: desk.Program, Log: slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), nil))}),
 		ReadHeaderTimeout: 10 * time.Second,
 		BaseContext:       func(net.Listener) context.Context { return ctx },
 	}

@@ -1,5 +1,7 @@
 import { ticks } from "./tick";
 import { picks } from "./pick";
+import { motions } from "./motion";
+import { counting } from "./counting";
 import { choose, chosen, keysOn, setKeysOn, Theme } from "./choice";
 
 // Theme: one button that goes round auto (as the system), day, dark.
@@ -52,6 +54,11 @@ const pages: Record<string, string> = {
   o: ".whose a",
   t: 'a[data-step="traces"]',
   f: 'a[data-step="findings"]',
+  q: 'a[data-step="question"]',
+  p: 'a[data-step="plan"]',
+  c: 'a[data-step="cut"]',
+  r: 'a[data-step="rig"]',
+  w: 'a[data-step="wall"]',
 };
 
 let going = false;
@@ -104,3 +111,5 @@ if (theme) themeSwitch(theme);
 if (dialog && opener) keysDialog(dialog, opener);
 document.addEventListener("keydown", onKey);
 showStep();
+motions();
+for (const box of document.querySelectorAll<HTMLElement>("[data-counts]")) void counting(box);

@@ -573,7 +573,7 @@ func keys(v View) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if v.Study != nil {
-			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 51, "<div><dt><kbd>g</kbd> <kbd>o</kbd></dt><dd>overview</dd></div><div><dt><kbd>g</kbd> <kbd>t</kbd></dt><dd>traces</dd></div><div><dt><kbd>g</kbd> <kbd>f</kbd></dt><dd>findings</dd></div><div><dt><kbd>n</kbd> <kbd>p</kbd></dt><dd>next and previous trace</dd></div><div><dt><kbd>←</kbd> <kbd>→</kbd></dt><dd>in a plot: move the cursor, with Shift in large steps</dd></div><div><dt><kbd>+</kbd> <kbd>−</kbd> <kbd>0</kbd></dt><dd>in a plot: closer, wider, whole</dd></div><div><dt><kbd>Home</kbd> <kbd>End</kbd></dt><dd>in a plot: to its start and end</dd></div>")
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 51, "<div><dt><kbd>g</kbd> <kbd>o</kbd></dt><dd>overview</dd></div><div><dt><kbd>g</kbd> <kbd>q</kbd></dt><dd>question</dd></div><div><dt><kbd>g</kbd> <kbd>p</kbd></dt><dd>plan</dd></div><div><dt><kbd>g</kbd> <kbd>c</kbd></dt><dd>cut list</dd></div><div><dt><kbd>g</kbd> <kbd>t</kbd></dt><dd>traces</dd></div><div><dt><kbd>g</kbd> <kbd>f</kbd></dt><dd>findings</dd></div><div><dt><kbd>g</kbd> <kbd>r</kbd></dt><dd>rig</dd></div><div><dt><kbd>g</kbd> <kbd>w</kbd></dt><dd>on the wall</dd></div><div><dt><kbd>n</kbd> <kbd>p</kbd></dt><dd>next and previous trace</dd></div><div><dt><kbd>←</kbd> <kbd>→</kbd></dt><dd>in a plot: move the cursor, with Shift in large steps</dd></div><div><dt><kbd>+</kbd> <kbd>−</kbd> <kbd>0</kbd></dt><dd>in a plot: closer, wider, whole</dd></div><div><dt><kbd>Home</kbd> <kbd>End</kbd></dt><dd>in a plot: to its start and end</dd></div>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -1,0 +1,19 @@
+package web
+
+import (
+	"context"
+
+	"fallwright.example/study"
+)
+
+func (d *fakeDesk) Rig(ctx context.Context, name string) (*study.Rig, error) {
+	o, err := d.Overview(ctx, name)
+	if err != nil {
+		return nil, err
+	}
+	return study.NewRig(o.Study, o.Drops), nil
+}
+
+func (d *fakeDesk) WallRopes(_ context.Context, name string) ([]study.WallRope, error) {
+	return d.ropes, d.known(name)
+}
