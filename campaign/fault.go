@@ -29,6 +29,7 @@ const (
 	DaysPart        Part = "days"
 	PreparationPart Part = "preparation"
 	NumbersPart     Part = "numbers"
+	WaterPart       Part = "water"
 )
 
 // Place is where in a plan a fault is, so that whoever read the plan from a
@@ -66,6 +67,7 @@ func (p *Plan) Faults() []Fault {
 	c.conditions()
 	c.ropes()
 	c.specimens()
+	c.places()
 	c.rig()
 	c.settings()
 	c.series()
@@ -75,6 +77,7 @@ func (p *Plan) Faults() []Fault {
 	c.days()
 	c.preparations()
 	c.numbers()
+	c.water()
 	return c.faults
 }
 

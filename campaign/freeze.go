@@ -73,6 +73,12 @@ func (s *Study) heldBy(p *Plan) problem.List {
 	for _, w := range s.Weighings {
 		specimen(w.Specimen, "a weighing")
 	}
+	for _, g := range s.Gaugings {
+		specimen(g.Specimen, "a gauging")
+	}
+	for _, u := range s.Pulls {
+		specimen(u.Specimen, "a pull")
+	}
 	return list
 }
 

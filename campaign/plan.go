@@ -31,6 +31,7 @@ type Plan struct {
 	Days         Days
 	Preparations []Preparation
 	Numbers      Numbers
+	Water        Water
 }
 
 // Question is a contrast between two conditions with a margin, put before the
@@ -49,6 +50,8 @@ type Question struct {
 	BaselineFalls []int
 	Trend         bool  // about the change from fall to fall in the place of the mean
 	Claim         Claim // what it is to show
+
+	About string // the one factor that the answer is to be put down to; empty for none
 }
 
 // Claim is what a question is to show, said before the drops.
@@ -105,13 +108,21 @@ type Margin struct {
 type Factor struct {
 	Name   string
 	Levels []string
+	Within Nest // where it has a level; zero: in every condition
+}
+
+// Nest is where a nested factor has a level: in conditions that have one of these
+// levels of another factor. A soak time belongs to water "soaked".
+type Nest struct {
+	Factor string
+	Levels []string
 }
 
 // Condition is one combination of levels. Its place in the plan fixes its
 // colour and mark everywhere.
 type Condition struct {
 	Name     string
-	Levels   map[string]string // factor to level
+	Levels   map[string]string // factor to level; a nested factor only where it has one
 	Baseline bool              // exactly one condition of a plan is the baseline
 
 	Lot       string // that its specimens are drawn from; empty where the plan lists them, or has one rope

@@ -18,7 +18,7 @@ func small() Plan {
 			Name: "soaked", Asks: "Does it catch harder when soaked?", Value: PeakForce,
 			Compare: "Marram soaked", Baseline: "Marram dry", Falls: []int{1, 3}, Margin: Margin{Share: 0.05},
 		}},
-		Factors: []Factor{{"rope", []string{"marram", "samphire"}}, {"water", []string{"dry", "soaked"}}},
+		Factors: []Factor{{Name: "rope", Levels: []string{"marram", "samphire"}}, {Name: "water", Levels: []string{"dry", "soaked"}}},
 		Conditions: []Condition{
 			{Name: "Marram dry", Levels: levels("marram", "dry"), Baseline: true},
 			{Name: "Marram soaked", Levels: levels("marram", "soaked")},
@@ -191,7 +191,7 @@ func TestPlanRules(t *testing.T) {
 		},
 		{
 			"no margin", func(p *Plan) { p.Questions[0].Margin = Margin{} },
-			`question "soaked": the question has no margin | give the smallest difference that matters, such as "5 %" or an amount in the value's own unit`,
+			`question "soaked": the margin is 0, or there is none | give the smallest difference that matters, such as "5 %" or an amount in the value's own unit`,
 			Place{Part: QuestionPart, Field: "margin"},
 		},
 		{

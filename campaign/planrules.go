@@ -53,6 +53,7 @@ func (c *checker) questions() {
 		c.contrast(at, q)
 		c.answeringFalls(at("falls"), q.Falls)
 		c.shape(at, q)
+		c.about(at, q)
 		c.margin(at("margin"), q.Value, q.Margin)
 	}
 }
@@ -132,7 +133,7 @@ func (c *checker) margin(at Place, of Measure, m Margin) {
 	}
 	switch {
 	case m.Share == 0 && m.Amount == 0:
-		c.refuse(at, "the question has no margin").Hint("%s", say)
+		c.refuse(at, "the margin is 0, or there is none").Hint("%s", say)
 	case m.Share != 0 && m.Amount != 0:
 		c.refuse(at, "the margin is both a share and an amount").Hint("keep one of the two")
 	case !positive(m.Share + m.Amount):
@@ -166,6 +167,7 @@ func (c *checker) factors() {
 			seen[level] = true
 		}
 	}
+	c.nests()
 }
 
 // conditions holds that each is one combination of levels, and that no two are
@@ -209,6 +211,11 @@ func (c *checker) levels(at Place, cond Condition) bool {
 	for _, f := range c.plan.Factors {
 		level, given := cond.Levels[f.Name]
 		switch {
+		case !f.Applies(cond.Levels):
+			if given && c.settled(f, cond) {
+				good = false
+				c.outside(at, cond, f)
+			}
 		case !given:
 			good = false
 			if !strangers {

@@ -23,6 +23,8 @@ type Study struct {
 
 	Drops      []Drop // in the order they were released
 	Weighings  []Weighing
+	Gaugings   []Gauging
+	Pulls      []Pull
 	Deviations []Deviation
 }
 
@@ -56,9 +58,12 @@ type Deviation struct {
 type Weighing struct {
 	ID string
 	Stamp
-	Specimen string // label
-	State    string // "dry", "soaked and drained 2 min": the declared protocol step
-	Mass     float64
+	Specimen string    // label
+	Of       WeighedAs // empty in older books, where State alone says it
+	Soak     float64   // s under water before; 0 for none
+	Hung     float64   // s hung to drain or dry before; 0 for the protocol's own
+	State    string    // "dry", "soaked and drained 2 min": the declared protocol step
+	Mass     float64   // kg
 	Replaces string // ID of a weighing that this one corrects; empty for a new one
 }
 

@@ -9,7 +9,9 @@ import (
 
 // CheckWeighing refuses a weighing: NotFound when the plan lacks its specimen or
 // the study the weighing it replaces, Conflict when that is of another specimen
-// or replaced already, Invalid when it has no mass, state or time.
+// or replaced already, or the specimen was weighed after the same soak before,
+// Invalid when it has no mass, state or time, or a mass that the specimen cannot
+// have.
 func (s *Study) CheckWeighing(w Weighing) error {
 	where := "weighing of " + w.Specimen
 	var list problem.List
@@ -22,12 +24,15 @@ func (s *Study) CheckWeighing(w Weighing) error {
 	if w.At.IsZero() {
 		add(problem.New(problem.Invalid, where, "it has no time").Hint("say when the specimen was on the scale"))
 	}
-	if strings.TrimSpace(w.State) == "" {
+	if strings.TrimSpace(w.Said()) == "" {
 		add(problem.New(problem.Invalid, where, "it does not say the state of the rope").
 			Hint(`name the step of the protocol, such as "dry" or "soaked and drained 2 min"`))
 	}
 	if !positive(w.Mass) {
 		add(problem.New(problem.Invalid, where, "the mass is %g kg", w.Mass).Hint("give a mass above zero"))
+	}
+	for _, p := range slices.Concat(w.times(where), s.mass(where, w)) {
+		add(p)
 	}
 	if w.Replaces != "" {
 		if p := s.replaces(where, w); p != nil {

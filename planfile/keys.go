@@ -50,10 +50,13 @@ var parts = []part{
 		{"with_falls", false, `[1]`, []string{"baseline_falls", "against_falls"}},
 		{"trend", false, `false`, []string{"slope"}},
 		{"claim", false, `"higher"`, []string{"direction", "shows", "expects"}},
+		{"about", false, `"water"`, []string{"factor"}},
 	}},
 	{"factor", true, false, []key{
 		{"name", true, `"water"`, []string{"id"}},
 		{"levels", true, `["dry", "soaked"]`, []string{"values"}},
+		{"within", false, `{ water = "soaked" }`, []string{"nested", "nested_in", "belongs_to", "parent", "in"}},
+		{"lots", false, `["Marram 9.6", "Samphire 9.6 treated"]`, []string{"lot", "ropes"}},
 	}},
 	{"condition", true, true, []key{
 		{"name", true, `"Marram dry"`, []string{"id"}},
@@ -61,6 +64,10 @@ var parts = []part{
 		{"baseline", false, `true`, []string{"control", "reference"}},
 		{"lot", false, `"Marram 9.6"`, []string{"rope"}},
 		{"specimens", false, `3`, []string{"count", "number", "n"}},
+	}},
+	{"combinations", false, false, []key{
+		{"specimens", false, `3`, []string{"count", "number", "n"}},
+		{"baseline", false, `{ rope = "marram", water = "dry" }`, []string{"control", "reference"}},
 	}},
 	{"rope", true, true, []key{
 		{"name", false, `"A"`, []string{"id"}},
@@ -85,6 +92,9 @@ var parts = []part{
 		{"to", false, `"4.40 m"`, []string{"end"}},
 		{"knots", false, `"figure of eight, both ends"`, []string{"knot"}},
 		{"rope", false, `"A"`, nil},
+		{"spare", false, `false`, nil},
+		{"place", false, `1`, []string{"order"}},
+		{"day", false, `1`, nil},
 	}},
 	{"cut", true, false, []key{
 		{"lot", true, `"Marram 9.6"`, nil},
@@ -191,6 +201,19 @@ var parts = []part{
 		{"most", false, `9`, []string{"max", "limit"}},
 		{"per_metre", false, `3`, []string{"rope_cost"}},
 		{"per_hour", false, `20`, []string{"tower_cost"}},
+	}},
+	{"water", false, false, []key{
+		{"definition", false, `"mass gained over dry mass"`, []string{"uptake"}},
+		{"dry_state", false, `"48 h at 23 °C, 50 % humidity"`, []string{"dry"}},
+		{"drain", false, `"2 min"`, []string{"draining", "drained"}},
+		{"blot", false, `"one turn in a dry towel"`, []string{"blotting", "blotted"}},
+		{"bath", false, `"sea water"`, []string{"water", "in"}},
+		{"bath_c", false, `14`, []string{"temperature"}},
+		{"ends", false, `"sealed"`, []string{"end"}},
+		{"depth", false, `"20 cm"`, nil},
+		{"resolution", false, `"0.1 g"`, []string{"step"}},
+		{"repeatability", false, `"0.2 g"`, nil},
+		{"at", false, `["1 min", "15 min"]`, []string{"times", "compare_at"}},
 	}},
 }
 

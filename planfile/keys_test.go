@@ -13,12 +13,13 @@ import (
 
 // The example that each hint gives is itself taken: a file made of nothing but
 // examples is a plan. Specimens are listed or drawn, and a piece's length is said
-// or follows from its knots, so there are three files.
+// or follows from its knots, so there are three files; what belongs to nested factors and combinations is tried with
+// them.
 func TestExamplesAreTaken(t *testing.T) {
 	factor := [2]string{`[[factor]]`, "[[factor]]\nname = \"rope\"\nlevels = [\"marram\"]\n[[factor]]"}
 	const soaked = "[[condition]]\nname = \"Marram soaked\"\nlevels = { rope = \"marram\", water = \"soaked\" }\n"
 	t.Run("listed", func(t *testing.T) {
-		examplesAreTaken(t, []string{"[cutting]"}, []string{"condition.specimens", "numbers.study"}, [][2]string{
+		examplesAreTaken(t, []string{"[cutting]", "[combinations]"}, []string{"condition.specimens", "numbers.study", "factor.within", "factor.lots", "specimen.place"}, [][2]string{
 			factor,
 			{`[[rope]]`, soaked + `[[rope]]`},
 			{`["Marram dry", "Marram soaked", "Marram dried"]`, `["Marram dry", "Marram soaked", "Marram dry"]`},
@@ -28,7 +29,7 @@ func TestExamplesAreTaken(t *testing.T) {
 	})
 	for _, without := range []string{"cutting.loss", "cutting.each"} {
 		t.Run("drawn without "+without, func(t *testing.T) {
-			examplesAreTaken(t, []string{"[[specimen]]", "[[cut]]"}, []string{without, "numbers.study"}, [][2]string{
+			examplesAreTaken(t, []string{"[[specimen]]", "[[cut]]", "[combinations]"}, []string{without, "numbers.study", "factor.within", "factor.lots", "specimen.place"}, [][2]string{
 				factor, {`[[rope]]`, soaked + "specimens = 3\n[[rope]]"},
 			})
 		})

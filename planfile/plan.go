@@ -68,6 +68,8 @@ type reading struct {
 	places  map[campaign.Place]span
 	spoilts map[campaign.Place]bool // where the file is at fault already
 	mends   []span                  // values that lacked their quotes
+
+	combined bool // conditions are made of the factors
 }
 
 // mark keeps where a place of the plan is in the file.
@@ -126,18 +128,7 @@ func (r *reading) plan(root *node) {
 	for i, n := range r.tables(root, "question") {
 		r.question(r.open(n.part, n.node, i))
 	}
-	for i, n := range r.tables(root, "factor") {
-		f := r.open(n.part, n.node, i)
-		levels, _ := f.texts("levels")
-		r.made.Factors = append(r.made.Factors, campaign.Factor{Name: f.text("name"), Levels: levels})
-	}
-	for i, n := range r.tables(root, "condition") {
-		f := r.open(n.part, n.node, i)
-		r.made.Conditions = append(r.made.Conditions, campaign.Condition{
-			Name: f.text("name"), Levels: f.levels(), Baseline: f.flag("baseline"),
-			Lot: f.text("lot"), Specimens: f.whole("specimens"),
-		})
-	}
+	r.conditions(root)
 	for i, n := range r.tables(root, "rope") {
 		f := r.open(n.part, n.node, i)
 		r.made.Ropes = append(r.made.Ropes, campaign.Rope{
@@ -210,6 +201,7 @@ func (r *reading) question(f form) {
 		Name: f.text("name"), Asks: f.text("asks"), Value: campaign.Measure(f.text("value")),
 		Compare: f.text("compare"), Baseline: f.text("with"), Falls: f.falls("falls"),
 		BaselineFalls: f.falls("with_falls"), Trend: f.flag("trend"), Claim: f.claim(),
+		About: f.text("about"),
 	}
 	among := []quantity.Dimension{quantity.Force, quantity.Speed, quantity.Length, quantity.Energy, quantity.Share}
 	if d, known := dimensionOf[q.Value]; known {
@@ -301,22 +293,22 @@ func fallRange(n *node) (first, last int, ok bool) {
 }
 
 // levels reads a condition's levels, one text a factor.
-func (f form) levels() map[string]string {
-	n := f.take("levels")
+func (f form) levels(name string) map[string]string {
+	n := f.take(name)
 	levels := map[string]string{}
 	if n == nil {
 		return levels
 	}
 	if n.kind != isTable {
-		f.wrong(n, "levels", "a table with one level for each factor")
+		f.wrong(n, name, "a table with one level for each factor")
 		return levels
 	}
 	for _, e := range n.entries {
 		if e.value.kind != isText {
-			f.wrong(e.value, "levels", "a table of texts")
+			f.wrong(e.value, name, "a table of texts")
 			continue
 		}
-		at := f.field("levels")
+		at := f.field(name)
 		at.Element = e.name
 		f.mark(at, span{e.at.from, e.value.at.to})
 		levels[e.name] = e.value.text

@@ -35,6 +35,7 @@ func (r *reading) planning(root *node) {
 	for _, n := range r.tables(root, "numbers") {
 		r.made.Numbers = r.open(n.part, n.node, 0).numbers()
 	}
+	r.water(root)
 	for i, n := range r.tables(root, "preparation") {
 		f := r.open(n.part, n.node, i)
 		conditions, _ := f.texts("conditions")

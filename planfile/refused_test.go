@@ -38,7 +38,7 @@ margin = "5 %"`, `
 s.toml:22: [[question]] has no key "colour"
 22 | colour = "red"
    | ^^^^^^
--> its keys are: name, asks, value, compare, with, falls, margin, with_falls, trend, claim`},
+-> its keys are: name, asks, value, compare, with, falls, margin, with_falls, trend, claim, about`},
 	{`with    = "Marram dry"`, `baseline = "Marram dry"`, `
 s.toml:20: [[question]] has no key "baseline"
 20 | baseline = "Marram dry"
@@ -214,14 +214,14 @@ s.toml:106: there is no part "ropes"
 106 | [[ropes]]
     | ^^^^^^^^^
 -> write [[rope]]`},
-	{`[rig]`, `[weather]
+	{`[rig]`, `[forecast]
 wind = "calm"
 
 [rig]`, `
-s.toml:162: there is no part "weather"
-162 | [weather]
-    | ^^^^^^^^^
--> the parts are: study, question, factor, condition, rope, specimen, cut, rig, setting, series, reading, analysis, cutting, order, days, preparation, numbers`},
+s.toml:162: there is no part "forecast"
+162 | [forecast]
+    | ^^^^^^^^^^
+-> the parts are: study, question, factor, condition, combinations, rope, specimen, cut, rig, setting, series, reading, analysis, cutting, order, days, preparation, numbers, water`},
 	{`[rig]`, `[study]
 [rig]`, `
 s.toml:162: study stands here a second time

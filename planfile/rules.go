@@ -14,10 +14,15 @@ var follows = map[campaign.Part]map[string][]campaign.Place{
 		"falls":    {{Part: "series", Field: "falls"}},
 
 		"baseline_falls": {{Part: "series", Field: "falls"}, {Part: "question", Field: "falls"}},
+		"about":          {{Part: "factor", Field: "name"}, {Part: "factor", Field: "levels"}, {Part: "condition", Field: "levels"}, {Part: "factor", Field: "within"}},
+	},
+	campaign.FactorPart: {
+		"within": {{Part: "factor", Field: "name"}, {Part: "factor", Field: "levels"}, {Part: "condition", Field: "levels"}},
 	},
 	campaign.ConditionPart: {
 		"":       {{Part: "condition", Field: "baseline"}, {Part: "condition", Field: "name"}},
-		"levels": {{Part: "factor", Field: "name"}, {Part: "factor", Field: "levels"}},
+		"levels": {{Part: "factor", Field: "name"}, {Part: "factor", Field: "levels"}, {Part: "factor", Field: "within"}},
+		"lot":    {{Part: "factor", Field: "lots"}, {Part: "rope", Field: "lot"}},
 	},
 	campaign.SpecimenPart: {
 		"lot":       {{Part: "rope", Field: "lot"}},
@@ -49,28 +54,37 @@ var follows = map[campaign.Part]map[string][]campaign.Place{
 
 // rules adds what the plan itself refuses, each with its line.
 func (r *reading) rules() {
-	shown := map[span]map[string]bool{}
+	shown := map[span]map[string]bool{} // what was refused where
 	for _, f := range r.made.Faults() {
 		if r.known(f.Place) {
 			continue
 		}
 		at := r.find(f.Place)
-		// One key of a [[cut]] stands for the same field of many specimens.
+		// One key of a [[cut]] stands for the same field of many specimens, one of a
+		// factor or of [combinations] for that of many conditions.
+		once := f.Problem.What
 		if f.Place.Part == campaign.SpecimenPart {
-			if shown[at][f.Place.Field] {
-				continue
-			}
-			if shown[at] == nil {
-				shown[at] = map[string]bool{}
-			}
-			shown[at][f.Place.Field] = true
+			once = f.Place.Field
+		}
+		if shown[at][once] {
+			continue
+		}
+		if shown[at] == nil {
+			shown[at] = map[string]bool{}
+		}
+		shown[at][once] = true
+		if f.Place.Part == campaign.SpecimenPart {
 			if f.Place.Field != "label" {
 				f.Problem.What = r.made.Specimens[f.Place.Index].Label + ": " + f.Problem.What
 			}
 		}
 		r.add(at, f.Problem)
 		if f.Place.Part == campaign.ConditionPart && f.Place.Field == "" {
-			f.Problem.Hint("add to it: baseline = true")
+			if r.combined {
+				f.Problem.Hint("add to [combinations] its levels, such as: baseline = %s", levelsOf(&r.made, r.made.Conditions[0]))
+			} else {
+				f.Problem.Hint("add to it: baseline = true")
+			}
 		}
 	}
 }

@@ -32,6 +32,7 @@ func (r *reading) specimens(root *node) {
 		r.made.Specimens = append(r.made.Specimens, campaign.Specimen{
 			Label: f.text("label"), Lot: f.text("lot"), Rope: f.text("rope"), Condition: f.text("condition"),
 			From: f.in("from", quantity.Length), To: f.in("to", quantity.Length), Knots: f.text("knots"),
+			Spare: f.flag("spare"), Place: f.whole("place"), Day: f.whole("day"),
 		})
 	}
 }

@@ -16,7 +16,7 @@ import (
 func planCommand() *cobra.Command {
 	var b bookFlags
 	var freeze, asJSON bool
-	var out string
+	var out, from, specimens string
 	cmd := &cobra.Command{
 		Use:   "plan STUDY.toml",
 		Short: "What a study file comes to: questions, numbers, cut list, order, timetable; freeze it",
@@ -25,14 +25,23 @@ question and with what chance, which piece is cut from where, in which order
 specimens are dropped, and when. --out writes it as files for the table and the
 tower.
 
+With --book and --from it is only read: the rest of the days is planned anew from
+that time, from the falls that the book has by then.
+
 With --book it is put into that book, in the place of an earlier plan of the same
 name unless that is frozen. With --freeze it is frozen: from then on it can only
 be deviated from, and falls may be recorded.`,
 		Example: `  fallwright plan sea-water.toml
   fallwright plan sea-water.toml --out plan
-  fallwright plan sea-water.toml --book club.book --freeze`,
+  fallwright plan sea-water.toml --specimens cut.xlsx --out plan
+  fallwright plan sea-water.toml --book club.book --freeze
+  fallwright plan sea-water.toml --book club.book --from "2026-05-04 11:20"`,
 		Args: cobra.ExactArgs(1),
 		PreRunE: func(cmd *cobra.Command, _ []string) error {
+			if cmd.Flags().Changed("from") && !cmd.Flags().Changed("book") {
+				return problem.New(problem.Invalid, "--from", "it needs --book: what was done by then is in a book").
+					Hint("name the book: --book FILE --from %q", from)
+			}
 			if freeze && !cmd.Flags().Changed("book") {
 				return problem.New(problem.Invalid, "--freeze", "it needs --book: a plan is frozen in a book").
 					Hint("name the book: --book FILE --freeze")
@@ -44,9 +53,12 @@ be deviated from, and falls may be recorded.`,
 			if err != nil {
 				return cannotOpen(args[0], err)
 			}
-			plan, err := planfile.Parse(args[0], data)
+			plan, data, err := readPlan(cmd, args[0], data, specimens)
 			if err != nil {
 				return err
+			}
+			if from != "" {
+				return replan(cmd, &b, plan.Name, from, out, asJSON)
 			}
 			planned, err := draftPlan(cmd, &b, plan)
 			if err != nil {
@@ -58,7 +70,10 @@ be deviated from, and falls may be recorded.`,
 				}
 			}
 			if out != "" {
-				if err := writePlan(cmd, planned, out); err != nil {
+				if specimens == "" {
+					data = nil // it is there already
+				}
+				if err := writePlan(cmd, planned, out, args[0], data); err != nil {
 					return err
 				}
 			}
@@ -72,8 +87,20 @@ be deviated from, and falls may be recorded.`,
 	b.register(cmd, false, true)
 	cmd.Flags().BoolVar(&freeze, "freeze", false, "freeze the plan in the book")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().StringVar(&from, "from", "", "plan the rest of the days from this `TIME` on, from what the book has by then")
+	cmd.Flags().StringVar(&specimens, "specimens", "", "specimens that were cut already, in a `TABLE`: one a row, in the place of [[specimen]]")
 	cmd.Flags().StringVar(&out, "out", "", "write cut list, labels, order and timetable as files into this `FOLDER`")
 	return cmd
+}
+
+// readPlan reads a study file, with the specimens of a table where one is named;
+// data is then the two together.
+func readPlan(cmd *cobra.Command, name string, file []byte, specimens string) (plan campaign.Plan, data []byte, err error) {
+	if specimens != "" {
+		return attachSpecimens(cmd, name, file, specimens)
+	}
+	plan, err = planfile.Parse(name, file)
+	return plan, file, err
 }
 
 // draftPlan is what the plan comes to. An earlier study that it names is looked

@@ -5,25 +5,37 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"fallwright.example/campaign"
 	"fallwright.example/draw"
 	"fallwright.example/figure"
+	"fallwright.example/problem"
 	"fallwright.example/report/calendar"
 	"fallwright.example/report/sheets"
 	"fallwright.example/study"
+	"fallwright.example/timetable"
 )
 
-// writePlan writes what people take to the table and the tower.
-func writePlan(cmd *cobra.Command, p *study.Planned, dir string) error {
+// writePlan writes what people take to the table and the tower, and the study file
+// where it is a new one.
+func writePlan(cmd *cobra.Command, p *study.Planned, dir, path string, file []byte) error {
 	if err := makeFolder(dir, "nothing was written"); err != nil {
 		return err
 	}
+	name := filepath.Base(path)
+	if file != nil && sameFile(path, filepath.Join(dir, name)) {
+		return problem.New(problem.Conflict, "--out", "%s would be written over", path).Hint("name another folder").In("nothing was written")
+	}
 	w := &planFiles{dir: dir}
+	if file != nil {
+		w.file(name, file)
+	}
 	w.table("specimens.csv", specimenTable(p))
 	if p.Cut != nil {
 		w.table("cutting.csv", stepTable(p))
@@ -37,7 +49,7 @@ func writePlan(cmd *cobra.Command, p *study.Planned, dir string) error {
 		}
 	}
 	if t := p.Timetable; t != nil {
-		w.table("timetable.csv", timeTable(p))
+		w.table("timetable.csv", timeTable(t))
 		var b bytes.Buffer
 		if err := writeCalendar(&b, p); err != nil {
 			return err
@@ -68,20 +80,31 @@ func writePlan(cmd *cobra.Command, p *study.Planned, dir string) error {
 // writeCalendar writes the timetable for calendars, without conditions where labels
 // hide them.
 func writeCalendar(w io.Writer, p *study.Planned) error {
-	return calendar.Write(w, p.Shown(), calendar.Calendar{
-		Study: p.Plan.Name, Title: p.Plan.Title, Stamp: time.Now().UTC().Truncate(time.Second), Remark: remarkOf(p), Product: programName(),
+	return calendarOf(w, p.Shown(), &p.Plan)
+}
+
+func calendarOf(w io.Writer, t *timetable.Table, p *campaign.Plan) error {
+	return calendar.Write(w, t, calendar.Calendar{
+		Study: p.Name, Title: p.Title, Stamp: time.Now().UTC().Truncate(time.Second), Remark: remarkOf(p), Product: programName(),
 	})
 }
 
-func remarkOf(p *study.Planned) string {
-	if p.Plan.Invented {
+// sameFile reports whether two paths lead to one file.
+func sameFile(a, b string) bool {
+	x, err := os.Stat(a)
+	y, err2 := os.Stat(b)
+	return err == nil && err2 == nil && os.SameFile(x, y)
+}
+
+func remarkOf(p *campaign.Plan) string {
+	if p.Invented {
 		return "invented numbers"
 	}
 	return ""
 }
 
 func canvasOf(p *study.Planned, width, height float64) figure.Canvas {
-	return figure.Canvas{Width: width, Height: height, Remark: remarkOf(p)}
+	return figure.Canvas{Width: width, Height: height, Remark: remarkOf(&p.Plan)}
 }
 
 // planFiles writes files and keeps the first thing that went wrong.
@@ -175,9 +198,9 @@ func keyTable(p *study.Planned) [][]string {
 }
 
 // timeTable is every step with its time.
-func timeTable(p *study.Planned) [][]string {
+func timeTable(t *timetable.Table) [][]string {
 	out := [][]string{{"start", "end", "do", "specimen", "fall", "tower", "place", "people", "done"}}
-	for _, o := range p.Timetable.Ops {
+	for _, o := range t.Ops {
 		out = append(out, []string{
 			o.Start.Format("2006-01-02 15:04:05"), o.End.Format("2006-01-02 15:04:05"), string(o.Kind), o.Specimen, numberOrNone(o.Fall),
 			o.Tower, o.Place, strings.Join(o.People, ", "), "",
