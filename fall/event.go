@@ -11,11 +11,15 @@ import (
 const (
 	eventTolerance = 1e-13
 	dipTolerance   = 1e-9
+	restTolerance  = 1e-6 // once nothing but rest is waited for
 )
 
 func (m *motion) closely() float64 {
 	if m.ledger {
 		return eventTolerance
+	}
+	if m.eased && m.watch.Rate == 0 {
+		return restTolerance
 	}
 	return min(dipTolerance, m.watch.Accuracy*1e-3)
 }
@@ -35,17 +39,20 @@ func (m *motion) ends(iv *ode.Interval, condition func([]float64) float64) (floa
 }
 
 // contactEnds is ends for the contact's own condition. A force that dips below
-// zero and comes back inside one step is caught at the dip. Slope is that of
-// the force at the end of the step.
-func (m *motion) contactEnds(iv *ode.Interval, slope float64) (float64, bool) {
+// zero and comes back inside one step is caught at the dip. Slope and pull are
+// those of the force at the end of the step.
+func (m *motion) contactEnds(iv *ode.Interval, slope, pull float64) (float64, bool) {
 	if !m.taut {
 		return m.ends(iv, m.gap)
 	}
-	if m.slope < 0 && slope >= 0 && m.tension(iv.End()) > 0 {
+	if m.slope < 0 && slope >= 0 && pull > 0 && (m.ledger || !(m.meet(iv, slope) > 0)) {
 		sinking := func(y []float64) float64 { return -m.rising(y) }
 		if dip, ok := iv.Root(sinking, dipTolerance); ok {
 			return iv.RootWithin(iv.From, dip, m.tension, m.closely())
 		}
+	}
+	if pull > 0 {
+		return 0, false
 	}
 	return m.ends(iv, m.tension)
 }

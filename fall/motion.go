@@ -36,8 +36,10 @@ type motion struct {
 	flow    []float64 // scratch of along
 	mirror  []float64 // scratch of beyond
 	mirrors bool      // beyond serves: the strain rate turns where the mass does
-	cell    float64   // N, that the cell reads
-	grip    float64   // that the edge holds by: e^(μθ)
+	turning rope.Turning
+	turns   bool    // turning is the law
+	cell    float64 // N, that the cell reads
+	grip    float64 // that the edge holds by: e^(μθ)
 
 	path   float64 // m, gone by the mass up to its last turn
 	turned float64 // m, its place there
@@ -67,7 +69,10 @@ const (
 // set prepares m for a fall in the memory that it has.
 func (m *motion) set(tower Tower, watch Watch, relative float64) {
 	law, end := tower.withMass()
-	m.mirrors = tower.RopeMass == 0
+	m.mirrors, m.turns = tower.RopeMass == 0, false
+	if l, ok := law.(rope.Sliding); ok && watch.Accuracy >= turningFrom && m.turning.Wind(l) {
+		law, m.mirrors, m.turns = &m.turning, false, true
+	}
 	tower.Mass, tower.RopeMass, tower.Rope.Law = tower.Mass+end, 0, law
 	m.tower, m.watch = tower, watch
 	m.law, m.per = law, 1/tower.Rope.Length
@@ -172,12 +177,12 @@ func (m *motion) enter(d []float64, power, lost, along float64) {
 // an event, cuts off what lies beyond.
 func (m *motion) beyond(strain float64, y, d []float64) float64 {
 	own, out, other, rate := y[inner:m.own], d[inner:m.own], m.mirror, y[speed]*m.per
-	m.law.Rates(strain, 0, own, out)
-	m.law.Rates(strain, -rate, own, other)
+	m.answers.Answer(strain, 0, own, out)
+	m.answers.Answer(strain, -rate, own, other)
 	for i, r := range other {
 		out[i] = 2*out[i] - r
 	}
-	tension := m.law.Tension(strain, rate, own)
+	tension := m.answers.Tension(strain, rate, own)
 	if m.ledger {
 		lost := 2*m.law.Lost(strain, 0, own) - m.law.Lost(strain, -rate, own)
 		m.enter(d, tension*y[speed], lost, m.way*y[speed])
@@ -188,7 +193,7 @@ func (m *motion) beyond(strain float64, y, d []float64) float64 {
 // tension is the force of the taut rope; it may be negative inside a step that
 // reaches beyond the end of the contact.
 func (m *motion) tension(y []float64) float64 {
-	return m.law.Tension(y[length]*m.per, y[speed]*m.per, y[inner:m.own])
+	return m.answers.Tension(y[length]*m.per, y[speed]*m.per, y[inner:m.own])
 }
 
 // gap is how far a slack rope is from the mass.
@@ -224,9 +229,24 @@ func (m *motion) fly() {
 
 // begin starts the integration anew from the present state.
 func (m *motion) begin() {
+	if m.turns {
+		m.head()
+	}
 	m.method.Start(m.time, m.now)
 	if m.taut {
-		m.slope = m.rising(m.now)
+		m.slope = m.along(m.now, m.method.Rate())
+	}
+}
+
+// head tells the rope which way its strain goes from here: taut with the mass,
+// slack by the sign of what its branch pulls.
+func (m *motion) head() {
+	way := m.way
+	if !m.taut {
+		way = math.Copysign(1, m.now[inner])
+	}
+	if way != 0 {
+		m.turning.Head(way, m.now[length]*m.per)
 	}
 }
 
@@ -255,11 +275,11 @@ func (m *motion) done() bool { return m.watch.Rate == 0 && !math.IsNaN(m.run.Res
 
 // step goes on to the first event of the interval, or to its end.
 func (m *motion) step(iv *ode.Interval) {
-	slope := 0.0
+	slope, pull := 0.0, 0.0
 	if m.taut {
-		slope = m.along(iv.End(), iv.EndRate())
+		slope, pull = m.along(iv.End(), iv.EndRate()), m.tension(iv.End())
 	}
-	changeAt, changes := m.contactEnds(iv, slope)
+	changeAt, changes := m.contactEnds(iv, slope, pull)
 	turnAt, turns := m.ends(iv, m.onward)
 	if changes && turns { // the earlier one; the other comes again
 		changes = changeAt <= turnAt
@@ -277,7 +297,10 @@ func (m *motion) step(iv *ode.Interval) {
 		copy(m.now, iv.End())
 	}
 	if m.taut {
-		m.climb(iv, slope)
+		if changes || turns {
+			pull = m.tension(m.now)
+		}
+		m.climb(iv, slope, pull)
 	} else {
 		m.sample(iv, m.time)
 	}
@@ -315,44 +338,6 @@ func (m *motion) ease() {
 		m.small[i] *= coarser
 	}
 	m.method.Tolerate(ode.Tolerance{Absolute: m.small})
-}
-
-// climb looks for the top of the force in the step up to the present time.
-// Slope is that of the force at the end of the step.
-func (m *motion) climb(iv *ode.Interval, slope float64) {
-	if m.slope > 0 && slope <= 0 {
-		if at, ok := iv.Root(m.rising, m.closely()); ok && at < m.time {
-			m.sample(iv, at)
-			iv.At(at, m.probe)
-			m.top.add(at, m.tension(m.probe))
-			m.follow(m.reads(m.probe))
-		}
-	}
-	m.sample(iv, m.time)
-	m.top.add(m.time, m.tension(m.now))
-	m.follow(m.reads(m.now))
-}
-
-// rising is how fast the force of the taut rope grows, in N/s.
-func (m *motion) rising(y []float64) float64 {
-	rate := m.flow[:len(y)]
-	m.rates(0, y, rate)
-	return m.along(y, rate)
-}
-
-// along is rising where the rates are known: by a central difference over two
-// microseconds of the flow.
-func (m *motion) along(y, rate []float64) float64 {
-	const ahead = 1e-6
-	moved := m.flow[len(y):]
-	for i, v := range y[:m.own] {
-		moved[i] = v + ahead*rate[i]
-	}
-	later := m.tension(moved)
-	for i, v := range y[:m.own] {
-		moved[i] = v - ahead*rate[i]
-	}
-	return (later - m.tension(moved)) / (2 * ahead)
 }
 
 // sample takes the samples that fall into the step up to a time; iv is nil where

@@ -78,3 +78,11 @@ func TestSummit(t *testing.T) {
 		}
 	}
 }
+
+// The tangents of a parabola cross in the middle of the stretch: 1 − (t − 0.3)² over
+// a second at 0.91 + 0.6/2.
+func TestCrossing(t *testing.T) {
+	if got := crossing(0.91, 0.51, 0.6, -1.4, 1); !(math.Abs(got-1.21) < 1e-12) {
+		t.Errorf("at %g, want 1.21", got)
+	}
+}

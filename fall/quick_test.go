@@ -80,6 +80,29 @@ func TestAccuracy(t *testing.T) {
 	}
 }
 
+// What comes after the first contact of a fall without samples is coarser: start
+// and peak of the second are good to 5e-3.
+func TestBouncesOfAQuickFall(t *testing.T) {
+	draw := rand.New(rand.NewPCG(5, 8))
+	checked := 0
+	for i := range 120 {
+		w := anyTower(draw, i)
+		fine := mustRun(t, w, fall.Watch{Until: 4, Rate: 1})
+		quick := mustRun(t, w, fall.Watch{Until: 20, Accuracy: 1e-6})
+		if len(fine.Contacts) < 2 || fine.Contacts[1].Open {
+			continue
+		}
+		a, b := quick.Contacts[1], fine.Contacts[1]
+		if out := max(math.Abs(a.Start/b.Start-1), math.Abs(a.Peak/b.Peak-1)); !(out < 5e-3) {
+			t.Errorf("tower %d, %T: second contact from %.5g s to %.5g N, want %.5g and %.5g", i, w.Rope.Law, a.Start, a.Peak, b.Start, b.Peak)
+		}
+		checked++
+	}
+	if checked < 40 {
+		t.Fatalf("checked %d", checked)
+	}
+}
+
 // A simulator that has followed other falls gives what a new one gives, digit for
 // digit, and so does a copy of it.
 func TestSimulatorForgets(t *testing.T) {

@@ -148,7 +148,7 @@ func (w Watch) samples() int {
 // watch's accuracy; at the finest, watch over that is kept by the energy books:
 // a run whose Closing exceeds 1e-8 is refused.
 //
-// A 4 s fall takes about 1 ms, and one to rest at an accuracy of 1e-6 0.03 to 0.1 ms
+// A 4 s fall takes about 1 ms, and one to rest at an accuracy of 1e-6 0.02 to 0.06 ms
 // (BenchmarkTower, BenchmarkToRest, one core).
 func (w Tower) Simulate(watch Watch) (*Run, error) { return new(Simulator).Simulate(w, watch) }
 
@@ -218,6 +218,7 @@ const (
 	stepShare   = 0.5   // error of a step as a share of the accuracy, by TestAccuracy
 	kinkShare   = 0.02  // the same where the law has a kink
 	easedStep   = 1e-4  // the least error of a step after the first contact, in a watch without samples
+	turningFrom = 1e-6  // accuracy from which on friction between yarns goes by tables
 	longestStep = 0.05  // s
 	longStride  = 0.4   // s, the same where no books are kept
 

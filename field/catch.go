@@ -137,9 +137,6 @@ func (c Catch) start() vector {
 // normal is n = (cos φ, 0, −sin φ) of a wall that overhangs by φ.
 func (w Wall) normal() vector { return vector{math.Cos(w.Overhang), 0, -math.Sin(w.Overhang)} }
 
-// distance of a place from the wall in metres, along its normal.
-func (w Wall) distance(r vector) float64 { return w.normal().dot(r.plus(1, vector{w.Behind})) }
-
 // ratio is K.
 func (r Runner) ratio() float64 { return math.Exp(r.Friction * r.Turn) }
 

@@ -91,7 +91,12 @@ func (m *motion) clear(y []float64) float64 {
 	case m.onWall:
 		return -m.pull(y).dot(m.normal) + touch
 	}
-	return m.catch.Wall.distance(vector(y[place:place+3])) - m.wallAt
+	return m.distance(y) - m.wallAt
+}
+
+// distance of the climber from the wall in metres, along its normal.
+func (m *motion) distance(y []float64) float64 {
+	return m.normal[0]*(y[place]+m.catch.Wall.Behind) + m.normal[1]*y[place+1] + m.normal[2]*y[place+2]
 }
 
 // happen changes what the event h says.
@@ -180,7 +185,7 @@ func (m *motion) meet() {
 // the present place.
 func (m *motion) leave() {
 	m.onWall = false
-	m.wallAt = min(0, m.catch.Wall.distance(vector(m.now[place:place+3]))) - 1e-9
+	m.wallAt = min(0, m.distance(m.now)) - 1e-9
 }
 
 // goThrough takes steps until the fall is over, each no further than its first
@@ -200,6 +205,7 @@ func (m *motion) goThrough() error {
 		m.log.follow(m, iv)
 		if h >= 0 {
 			m.settle(h)
+			m.fresh = true
 			m.log.end = m.signals(m.now)
 			m.method.Start(m.time, m.now)
 		}
@@ -215,15 +221,16 @@ const (
 )
 
 // first is the earliest event in a step, and when; −1 and the end without one.
+// The pieces were last looked at at the end of the step, by the method.
 func (m *motion) first(iv *ode.Interval) (happening, float64) {
 	found, at := happening(-1), iv.To
-	m.look(iv.End())
 	m.ended = m.ended[:0]
 	for h := range m.conditions() {
 		if !(m.holds(h, iv.End()) > 0) {
 			m.ended = append(m.ended, h)
 		}
 	}
+	m.fresh = len(m.ended) == 0
 	for _, h := range m.ended {
 		if t := m.ends(iv, h); found < 0 || t < at {
 			found, at = h, t

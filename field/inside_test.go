@@ -34,6 +34,9 @@ func TestEndsOfAConditionThatBeginsAtZero(t *testing.T) {
 			t.Fatal(err)
 		}
 		floor := happening(len(m.pieces) + len(m.edges) + floorMet)
+		if h, _ := m.first(iv); h != floor || m.fresh {
+			t.Errorf("%g m/s: event %d, want %d; the pieces count as looked at: %v", upward, h, floor, m.fresh)
+		}
 		if at := m.ends(iv, floor); iv.From == 0 && !near.Abs(at, want, 1e-8) {
 			t.Errorf("%g m/s: ends after %.9g s, want %g", upward, at, want)
 		} else if iv.From > 0 {

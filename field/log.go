@@ -64,8 +64,17 @@ func (m *motion) signals(y []float64) [signals]float64 {
 // follow looks at the step up to the present time.
 func (g *log) follow(m *motion, iv *ode.Interval) {
 	g.turns(m, iv)
-	g.crests(m, iv)
+	if !m.fresh {
+		m.look(m.now)
+		m.fresh = true
+	}
+	g.see(m)
 	g.frame(m, iv)
+	g.crests(m, iv)
+}
+
+// see keeps the largest strain, rate and force.
+func (g *log) see(m *motion) {
 	o := m.out
 	for i := range m.pieces {
 		if p := &m.pieces[i]; p.taut {
@@ -82,12 +91,13 @@ func (g *log) follow(m *motion, iv *ode.Interval) {
 // the parabola through its start, middle and end where that lies inside.
 func (g *log) crests(m *motion, iv *ode.Interval) {
 	first := g.end
-	m.look(m.now)
 	end := m.signals(m.now)
 	g.end = end
+	whole := m.time == iv.To
+	rises := [signals]bool{drawn: m.now[rising] > 0, upward: whole && iv.EndRate()[speed+2] > 0} // to the end: no top inside
 	high := false
 	for i := range end {
-		high = high || max(first[i], end[i]) > nearTop*g.seen[i]
+		high = high || !rises[i] && max(first[i], end[i]) > nearTop*g.seen[i]
 		g.raise(i, end[i], m.time)
 	}
 	if !high {
@@ -110,7 +120,7 @@ func (g *log) crests(m *motion, iv *ode.Interval) {
 		m.look(g.probe)
 		g.raise(i, m.signals(g.probe)[i], t)
 	}
-	m.look(m.now)
+	m.fresh = false
 }
 
 // nearTop is the share of the largest value so far from which on the inside of a
@@ -146,6 +156,9 @@ func (g *log) turns(m *motion, iv *ode.Interval) {
 // stops finds when the climber no longer goes up (way 1) or down (−1), and
 // leaves the state then in the probe.
 func (g *log) stops(m *motion, iv *ode.Interval, from, way float64) (float64, bool) {
+	if from == iv.From && way*iv.Start()[speed+2] >= 0 && way*m.now[speed+2] > 0 {
+		return 0, false
+	}
 	iv.At(from, g.probe)
 	if way*g.probe[speed+2] < 0 {
 		return from, true
@@ -192,7 +205,7 @@ func (g *log) over(m *motion) bool {
 	}
 	w := m.catch.Wall
 	swung := w.None || m.out.Meetings > 0 && m.out.Wall.At >= m.out.CatchAt || m.onWall ||
-		g.inward && in >= 0 || w.distance(vector(m.now[place:place+3])) < 1e-6
+		g.inward && in >= 0 || m.distance(m.now) < 1e-6
 	return swung
 }
 
@@ -246,6 +259,9 @@ func (m *motion) energy(y []float64) float64 {
 func (g *log) books(m *motion) {
 	if !m.books {
 		return
+	}
+	if !m.fresh {
+		m.look(m.now)
 	}
 	if out := math.Abs(m.energy(m.now) - g.energy); !(out <= g.open) { // NaN is kept too
 		g.open = out

@@ -23,6 +23,8 @@ type motion struct {
 
 	pieces []piece
 	edges  []edge // between pieces; the device is the last
+	flows  int    // place of the first of their flows in the state
+	fresh  bool   // the pieces were last looked at as they are now
 	normal vector
 	rubs   bool    // the top runner
 	bend   float64 // cosine of its turn
@@ -58,7 +60,9 @@ type piece struct {
 type edge struct {
 	ratio float64 // K; 0 at the device
 	root  float64 // √K
+	less  float64 // 1/√K
 	mass  float64 // kg of rope that moves with it
+	light float64 // 1/mass
 	way   int     // 1 towards the climber, −1 back, 0 held
 	at    int     // of u in the state
 }
@@ -95,7 +99,11 @@ func newMotion(c Catch, o Options) *motion {
 	m.rubs, m.bend = c.Runners[0].ratio() > 1, math.Cos(c.Runners[0].Turn)
 	m.part()
 	n := m.place()
-	m.method = ode.NewAdaptive(m.rates, n, m.tolerance(n, o.Accuracy))
+	method := ode.NewAdaptive
+	if o.Accuracy >= coarse {
+		method = ode.NewCoarse
+	}
+	m.method = method(m.rates, n, m.tolerance(n, o.Accuracy))
 	r := c.start()
 	copy(m.now[place:], r[:])
 	v := vector{c.Climber.PushOff}
@@ -112,7 +120,7 @@ func (m *motion) part() {
 	for _, r := range m.catch.Runners {
 		if k := r.ratio(); k > 1 {
 			m.pieces = append(m.pieces, p)
-			m.edges = append(m.edges, edge{ratio: k, root: math.Sqrt(k)})
+			m.edges = append(m.edges, edge{ratio: k, root: math.Sqrt(k), less: 1 / math.Sqrt(k)})
 			p = piece{}
 		}
 		p.fixed += r.Below
@@ -130,6 +138,7 @@ func (m *motion) place() int {
 		m.pieces[i].at = n
 		n += 2 + m.inner
 	}
+	m.flows = n
 	for i := range m.edges {
 		m.edges[i].at = n
 		n++
@@ -148,6 +157,7 @@ func (m *motion) place() int {
 			half += m.now[m.pieces[i+1].at] / 2
 		}
 		m.edges[i].mass = m.catch.Rope.Linear * half
+		m.edges[i].light = 1 / m.edges[i].mass
 	}
 	return n
 }
@@ -180,10 +190,10 @@ func (m *motion) tolerance(n int, share float64) ode.Tolerance {
 func (m *motion) look(y []float64) {
 	for i := range m.pieces {
 		p := &m.pieces[i]
-		m.measure(i, y)
+		m.measure(p, i, y)
 		p.tension = 0
 		if p.taut {
-			p.tension = m.law.Tension(p.strain, p.rate, p.state)
+			p.tension = m.answers.Tension(p.strain, p.rate, p.state)
 		}
 		if m.books {
 			p.stored = m.law.Stored(p.strain, p.state)
@@ -192,34 +202,34 @@ func (m *motion) look(y []float64) {
 }
 
 // measure works out length, strain and strain rate of a piece in state y.
-func (m *motion) measure(i int, y []float64) {
-	p := &m.pieces[i]
-	p.path, p.length, p.state = p.fixed, y[p.at], y[p.at+2:p.at+2+m.inner]
-	growth := 0.0
+func (m *motion) measure(p *piece, i int, y []float64) {
+	path, growth, flows := p.fixed, 0.0, y[m.flows:]
 	if p.first {
-		r, v := vector(y[place:place+3]), vector(y[speed:speed+3])
-		p.way = r.size()
-		p.path += p.way
-		if p.way > 0 {
-			growth += r.dot(v) / p.way
+		x, side, z := y[place], y[place+1], y[place+2]
+		way := math.Sqrt(x*x + side*side + z*z)
+		p.way, path = way, path+way
+		if way > 0 {
+			growth = (x*y[speed] + side*y[speed+1] + z*y[speed+2]) / way
 		}
 	}
 	if p.last {
-		p.path -= y[lift]
+		path -= y[lift]
 		growth -= y[rising]
 	}
-	p.inflow = y[m.edges[i].at]
+	inflow := flows[i]
 	if i > 0 {
-		p.inflow -= y[m.edges[i-1].at]
+		inflow -= flows[i-1]
 	}
+	length := y[p.at]
+	p.path, p.length, p.inflow, p.state = path, length, inflow, y[p.at+2:p.at+2+m.inner]
 	if !p.taut {
 		p.strain = y[p.at+1]
 		p.rate = m.law.Recoil(p.strain, p.state)
 		return
 	}
-	per := 1 / p.length
-	p.strain = p.path*per - 1
-	p.rate = (growth - (1+p.strain)*p.inflow) * per
+	per := 1 / length
+	whole := path * per
+	p.strain, p.rate = whole-1, (growth-whole*inflow)*per
 }
 
 // drive is what a metre of rope gives up when it leaves a piece for one that
@@ -238,7 +248,7 @@ func (p *piece) drive() float64 { return (1+p.strain)*p.tension - p.stored }
 func (m *motion) rates(_ float64, y, d []float64) {
 	for i := range m.pieces {
 		p := &m.pieces[i]
-		m.measure(i, y)
+		m.measure(p, i, y)
 		out := d[p.at+2 : p.at+2+m.inner]
 		d[p.at], d[p.at+1] = p.inflow, p.rate
 		if p.taut {
@@ -260,11 +270,11 @@ func (m *motion) rates(_ float64, y, d []float64) {
 		case e.way == 0:
 			d[e.at] = 0
 		case e.ratio == 0:
-			d[e.at] = (p.tension - m.catch.Belayer.Slip) / e.mass
+			d[e.at] = (p.tension - m.catch.Belayer.Slip) * e.light
 		case e.way > 0:
-			d[e.at] = (p.tension/e.root - m.pieces[i+1].tension*e.root) / e.mass
+			d[e.at] = (p.tension*e.less - m.pieces[i+1].tension*e.root) * e.light
 		default:
-			d[e.at] = (p.tension*e.root - m.pieces[i+1].tension/e.root) / e.mass
+			d[e.at] = (p.tension*e.root - m.pieces[i+1].tension*e.less) * e.light
 		}
 	}
 	if m.books {

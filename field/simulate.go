@@ -21,6 +21,8 @@ const (
 	Careful = 1e-11
 	Shown   = 1e-5
 	Quick   = 1e-4
+
+	coarse = 1e-4 // from here on ode.NewCoarse serves: the ripple of rope between runners keeps the steps of the other short
 )
 
 // Simulate lets the climber fall and follows the catch until the top of the

@@ -139,3 +139,44 @@ func TestAccuracies(t *testing.T) {
 		t.Fatalf("checked %d", checked)
 	}
 }
+
+// The limits of an interval are where falls computed as finely as can be have them,
+// to a share of its half width: 1 % with Shown, 5 % with Quick.
+func TestIntervalsByAccuracy(t *testing.T) {
+	sliding := field.Doubt{Names: []string{"equilibrium", "branch", "relaxation", "growth", "contact", "ease", "friction"}, Values: []float64{9000, 9000, 0.2, 3, 30000, 60, 0.2}}
+	for i, v := range sliding.Values {
+		row := make([]float64, len(sliding.Values))
+		row[i] = v * v / 400
+		sliding.Covariance = append(sliding.Covariance, row)
+	}
+	sliding.Make = func(v []float64) (field.Catch, error) {
+		c, err := lead(), error(nil)
+		c.Rope.Law, err = field.NamedLaw("sliding", v)
+		return c, err
+	}
+	checked := 0
+	for name, d := range map[string]field.Doubt{"zener": doubtful(), "sliding": sliding} {
+		fine, err := d.Bands(field.Options{Accuracy: 1e-7})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for accuracy, share := range map[float64]float64{field.Shown: 0.01, field.Quick: 0.05} {
+			b, err := d.Bands(field.Options{Accuracy: accuracy})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for what, pair := range map[string][2]field.Interval{
+				"climber": {b.Climber, fine.Climber}, "top": {b.Top, fine.Top}, "below": {b.Below, fine.Below}, "wall": {b.WallNormal, fine.WallNormal},
+			} {
+				half := (pair[1].High - pair[1].Low) / 2
+				if low, high := (pair[0].Low-pair[1].Low)/half, (pair[0].High-pair[1].High)/half; !(max(math.Abs(low), math.Abs(high)) < share) {
+					t.Errorf("%s, %g: %s out by %.2g and %.2g of the half width", name, accuracy, what, low, high)
+				}
+				checked++
+			}
+		}
+	}
+	if checked != 16 {
+		t.Fatalf("checked %d", checked)
+	}
+}

@@ -60,9 +60,27 @@ func (l Sliding) Rates(strain, rate float64, state, out []float64) {
 
 // Answer is Tension and Rates at once.
 func (l Sliding) Answer(strain, rate float64, state, out []float64) float64 {
+	return l.ready().Answer(strain, rate, state, out)
+}
+
+// ready is the law with what an integration divides by turned over.
+func (l Sliding) ready() *readySliding {
+	return &readySliding{*l.Stiffening.ready(), l.Contact, l.Ease, l.Friction}
+}
+
+type readySliding struct {
+	readyStiffening
+	contact, ease, friction float64
+}
+
+func (l *readySliding) Tension(strain, _ float64, state []float64) float64 {
+	return l.spring(strain) + state[0] + state[1]
+}
+
+func (l *readySliding) Answer(strain, rate float64, state, out []float64) float64 {
 	spring, q, s := l.spring(strain), state[0], state[1]
-	out[1] = l.Contact * (rate - math.Abs(rate)*s/(l.Ease+l.Friction*math.Abs(spring)))
-	out[0] = l.Branch*rate - q/l.Relaxation
+	out[1] = l.contact * (rate - math.Abs(rate)*s/(l.ease+l.friction*math.Abs(spring)))
+	out[0] = l.branch*rate - q*l.pace
 	return spring + q + s
 }
 

@@ -38,9 +38,28 @@ func (l Stiffening) Rates(_, rate float64, state, out []float64) {
 
 // Answer is Tension and Rates at once.
 func (l Stiffening) Answer(strain, rate float64, state, out []float64) float64 {
+	return l.ready().Answer(strain, rate, state, out)
+}
+
+// ready is the law with what an integration divides by turned over.
+func (l Stiffening) ready() *readyStiffening {
+	return &readyStiffening{l.Equilibrium, l.Growth, l.Branch, 1 / l.Relaxation}
+}
+
+type readyStiffening struct{ equilibrium, growth, branch, pace float64 }
+
+func (l *readyStiffening) spring(strain float64) float64 {
+	return l.equilibrium * strain * (1 + l.growth*strain*strain)
+}
+
+func (l *readyStiffening) Tension(strain, _ float64, state []float64) float64 {
+	return l.spring(strain) + state[0]
+}
+
+func (l *readyStiffening) Answer(strain, rate float64, state, out []float64) float64 {
 	q := state[0]
-	out[0] = l.Branch*rate - q/l.Relaxation
-	return l.Equilibrium*strain*(1+l.Growth*strain*strain) + q
+	out[0] = l.branch*rate - q*l.pace
+	return l.spring(strain) + q
 }
 
 // Recoil is q/(τ·(E_t+E₂)) with the tangent E_t = E₁·(1 + 3·B·ε²).

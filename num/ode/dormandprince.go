@@ -5,20 +5,13 @@ import "math"
 // dormandPrince is the explicit pair of orders 5 and 4 with seven stages, the
 // last of which is the first of the next step. Source: [DormandPrince1980]; its
 // dense output of order 4 [Hairer1993] II.6.
-type dormandPrince struct {
-	f  Func
-	k  [7][]float64 // k[0] is f at the start, k[6] at the end
-	at []float64    // the state of the sixth stage after a step
-}
+type dormandPrince struct{ stages }
 
-func newDormandPrince(f Func, n int) *dormandPrince {
-	m := &dormandPrince{f: f, at: make([]float64, n)}
-	flat := make([]float64, 7*n)
-	for i := range m.k {
-		m.k[i] = flat[i*n : (i+1)*n : (i+1)*n]
-	}
-	return m
-}
+func (*dormandPrince) order() float64 { return 5 }
+
+// edge is somewhat below that of stability, 3.3 on the real axis: there the
+// controller keeps the steps.
+func (*dormandPrince) edge() float64 { return 2.6 }
 
 // try takes a step from a.now into a.iv.end and returns its error over the
 // tolerance. Slices are cut to one length so that no index need be checked.
@@ -72,48 +65,14 @@ func (m *dormandPrince) miss(a *Adaptive, h float64) float64 {
 	return h * math.Sqrt(sum/float64(n))
 }
 
-// share is the square of the error of a component over its tolerance.
-func (a *Adaptive) share(i int, e float64) float64 {
-	e /= a.tol.Absolute[i] + a.tol.Relative*max(math.Abs(a.now[i]), math.Abs(a.iv.end[i]))
-	return e * e
-}
-
-// accept goes on to the end of the step just tried.
-func (m *dormandPrince) accept(a *Adaptive) {
-	iv := &a.iv
-	copy(iv.start, a.now)
-	copy(a.now, iv.end)
-	m.k[0], a.rate, m.k[6] = a.rate, m.k[6], m.k[0]
-	iv.bent = false
-}
-
 // bend works out the dense output of the step just accepted: few steps are
 // looked into, so that it waits until somebody does.
-func (m *dormandPrince) bend(iv *Interval, endRate []float64) {
-	h := iv.To - iv.From
-	k := &m.k
-	for i, y0 := range iv.start {
-		rise := iv.end[i] - y0
-		first := h*k[0][i] - rise
-		iv.bend[0][i] = rise
-		iv.bend[1][i] = first
-		iv.bend[2][i] = rise - h*endRate[i] - first
+func (m *dormandPrince) bend(iv *Interval) {
+	m.hermite(iv)
+	h, endRate, k := iv.To-iv.From, iv.EndRate(), &m.k
+	for i := range iv.start {
 		iv.bend[3][i] = h * (-12715105075./11282082432*k[0][i] + 87487479700./32700410799*k[2][i] -
 			10690763975./1880347072*k[3][i] + 701980252875./199316789632*k[4][i] -
 			1453857185./822651844*k[5][i] + 69997945./29380423*endRate[i])
 	}
-}
-
-// pace estimates the largest |λ| from the last two stages, both at the end of
-// the step: |k7 − k6|/|y7 − y6|, each component over its tolerance.
-func (m *dormandPrince) pace(a *Adaptive) float64 {
-	rates, states := 0.0, 0.0
-	for i := range m.at {
-		rates += a.share(i, m.k[6][i]-m.k[5][i])
-		states += a.share(i, a.iv.end[i]-m.at[i])
-	}
-	if states == 0 {
-		return 0
-	}
-	return math.Sqrt(rates / states)
 }

@@ -49,7 +49,7 @@ func (iv *Interval) At(t float64, y []float64) {
 		return
 	}
 	if !iv.bent {
-		iv.method.explicit.bend(iv, iv.EndRate())
+		iv.method.explicit.bend(iv)
 		iv.bent = true
 	}
 	u := (t - iv.From) / h

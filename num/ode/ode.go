@@ -32,14 +32,15 @@ type Tolerance struct {
 	Absolute []float64 // one a component; positive where a component may be zero
 }
 
-// Adaptive chooses its steps: Dormand-Prince while the equation lets it, and
+// Adaptive chooses its steps: an explicit method, Dormand-Prince's by itself, while the equation lets it, and
 // Rosenbrock's method once stability rather than accuracy keeps the steps
 // short. Nothing is allocated after NewAdaptive but for the first stiff step.
 type Adaptive struct {
 	f        Func
 	n        int
 	tol      Tolerance
-	explicit *dormandPrince
+	explicit explicit
+	stages   *stages     // of explicit
 	stiff    *rosenbrock // nil until needed
 	inStiff  bool
 
@@ -57,8 +58,19 @@ type Adaptive struct {
 
 // NewAdaptive returns the method for f on n components. Call Start before Step.
 func NewAdaptive(f Func, n int, tol Tolerance) *Adaptive {
+	return newAdaptive(f, n, tol, &dormandPrince{newStages(f, n)})
+}
+
+// NewCoarse is NewAdaptive with the classical method of order 4 in place of
+// Dormand-Prince: for errors of a step above 1e-4 or so, and where quick swings
+// that matter to nobody keep the steps short. Its dense output is of order 3.
+func NewCoarse(f Func, n int, tol Tolerance) *Adaptive {
+	return newAdaptive(f, n, tol, &classical{newStages(f, n)})
+}
+
+func newAdaptive(f Func, n int, tol Tolerance, method explicit) *Adaptive {
 	m := &Adaptive{
-		f: f, n: n, explicit: newDormandPrince(f, n), iv: newInterval(n),
+		f: f, n: n, explicit: method, stages: method.scratch(), iv: newInterval(n),
 		now: make([]float64, n), rate: make([]float64, n), inverse: make([]float64, n),
 	}
 	m.iv.method = m
@@ -90,6 +102,9 @@ func (m *Adaptive) Start(t float64, y []float64) {
 	m.last, m.slow, m.easy = leastLast, 0, 0
 }
 
+// Rate is the derivative at the present state. It must not be altered or kept.
+func (m *Adaptive) Rate() []float64 { return m.rate }
+
 // Steps is how many steps were taken since NewAdaptive.
 func (m *Adaptive) Steps() int { return m.taken }
 
@@ -97,7 +112,8 @@ func (m *Adaptive) Steps() int { return m.taken }
 func (m *Adaptive) Stiff() bool { return m.inStiff }
 
 // Step goes on by one step that meets the tolerance, no further than until, and
-// returns the interval gone through. It returns ErrStep when there is none.
+// returns the interval gone through. It returns ErrStep when there is none. The
+// last state that it asks f about is that at the end of the step.
 func (m *Adaptive) Step(until float64) (*Interval, error) {
 	if m.h == 0 {
 		m.h = m.firstStep(until - m.time)
@@ -148,7 +164,7 @@ func (m *Adaptive) accept(h, err float64, last bool, until float64) {
 		return
 	}
 	m.watch(h)
-	m.explicit.accept(m)
+	m.stages.accept(m)
 }
 
 // grow is the factor to the next step, by log2 of the error of this one and of
@@ -188,11 +204,21 @@ func exp2(x float64) float64 {
 	return math.Float64frombits(uint64(int(whole)+1023)<<52) * (1 + f - 0.3372*f*(1-f))
 }
 
+// share is the square of the error of a component over its tolerance.
+func (a *Adaptive) share(i int, e float64) float64 {
+	if a.tol.Relative == 0 {
+		e *= a.inverse[i]
+		return e * e
+	}
+	e /= a.tol.Absolute[i] + a.tol.Relative*max(math.Abs(a.now[i]), math.Abs(a.iv.end[i]))
+	return e * e
+}
+
 func (m *Adaptive) order() float64 {
 	if m.inStiff {
 		return 4
 	}
-	return 5
+	return m.explicit.order()
 }
 
 // firstStep is a step whose error is likely to meet the tolerance, from the
@@ -208,7 +234,7 @@ func (m *Adaptive) firstStep(most float64) float64 {
 	if size > 1e-10 && pace > 1e-10 {
 		h = min(0.01*math.Sqrt(size/pace), most)
 	}
-	probe, rate := m.explicit.at, m.explicit.k[6]
+	probe, rate := m.stages.at, m.stages.k[6]
 	for i := range probe {
 		probe[i] = m.now[i] + h*m.rate[i]
 	}
@@ -230,13 +256,12 @@ const watchEvery = 8
 // watch counts steps that look stiff: h·|λ| at the edge of stability, λ from the
 // two last stages. Fifteen of them and more the larger the system, for which the
 // stiff method's steps are dear, with never six others in a row between, end the
-// explicit method ([Hairer1996] IV.2). The edge is at 3.3 on the real axis;
-// the controller keeps the steps somewhat below it.
+// explicit method ([Hairer1996] IV.2).
 func (m *Adaptive) watch(h float64) {
 	if m.slow == 0 && m.taken%watchEvery != 0 {
 		return
 	}
-	if h*m.explicit.pace(m) > 2.6 {
+	if h*m.stages.pace(m) > m.explicit.edge() {
 		m.slow, m.easy = m.slow+1, 0
 	} else if m.easy++; m.easy == 6 {
 		m.slow = 0

@@ -27,13 +27,21 @@ var problems = []struct {
 	},
 }
 
+// methods are NewAdaptive's, NewCoarse's and the stiff one.
+var methods = []struct {
+	name  string
+	make  func(f Func, n int, tol Tolerance) *Adaptive
+	stiff bool
+	order float64
+}{{"Dormand-Prince", NewAdaptive, false, 5}, {"classical", NewCoarse, false, 4}, {"Rosenbrock", NewAdaptive, true, 4}}
+
 // fixed is a method that takes whatever step it is given.
-func fixed(f Func, n int, stiff bool) *Adaptive {
+func fixed(kind func(Func, int, Tolerance) *Adaptive, f Func, n int, stiff bool) *Adaptive {
 	loose := make([]float64, n)
 	for i := range loose {
 		loose[i] = 1e9
 	}
-	m := NewAdaptive(f, n, Tolerance{Absolute: loose})
+	m := kind(f, n, Tolerance{Absolute: loose})
 	m.h = 1e9
 	if stiff {
 		m.stiff, m.inStiff = newRosenbrock(f, n), true
@@ -43,9 +51,9 @@ func fixed(f Func, n int, stiff bool) *Adaptive {
 
 // worst integrates to t = 2 in n steps and returns the largest error at the
 // ends of steps, and at three points inside each.
-func worst(t *testing.T, f Func, start []float64, exact func(float64) float64, n int, stiff bool) (ends, inside float64) {
+func worst(t *testing.T, kind func(Func, int, Tolerance) *Adaptive, f Func, start []float64, exact func(float64) float64, n int, stiff bool) (ends, inside float64) {
 	t.Helper()
-	m := fixed(f, len(start), stiff)
+	m := fixed(kind, f, len(start), stiff)
 	m.Start(0, start)
 	y := make([]float64, len(start))
 	for k := range n {
@@ -72,14 +80,10 @@ func worst(t *testing.T, f Func, start []float64, exact func(float64) float64, n
 // power, since that is not summed over the steps.
 func TestObservedOrder(t *testing.T) {
 	checked := 0
-	for _, method := range []struct {
-		name  string
-		stiff bool
-		order float64
-	}{{"Dormand-Prince", false, 5}, {"Rosenbrock", true, 4}} {
+	for _, method := range methods {
 		for _, p := range problems {
-			e1, i1 := worst(t, p.f, p.start, p.exact, 40, method.stiff)
-			e2, i2 := worst(t, p.f, p.start, p.exact, 80, method.stiff)
+			e1, i1 := worst(t, method.make, p.f, p.start, p.exact, 40, method.stiff)
+			e2, i2 := worst(t, method.make, p.f, p.start, p.exact, 80, method.stiff)
 			for _, c := range []struct {
 				where        string
 				coarse, fine float64
@@ -91,8 +95,64 @@ func TestObservedOrder(t *testing.T) {
 			}
 		}
 	}
-	if checked != 12 {
+	if checked != 18 {
 		t.Fatalf("checked %d orders", checked)
+	}
+}
+
+// The error that a step of the classical method is taken to have is that of order
+// 3, ŷ: for y' = −y the two differ by (z³/12 − z⁴/24)·z/6, z = h, by the polynomials
+// of the stages.
+func TestClassicalEstimate(t *testing.T) {
+	for _, h := range []float64{0.05, 0.2, 1} {
+		m := NewCoarse(func(_ float64, y, d []float64) { d[0] = -y[0] }, 1, Tolerance{Absolute: []float64{1}})
+		m.Start(0, []float64{1})
+		if got, want := m.try(h), h/6*(h*h*h/12+h*h*h*h/24); !(math.Abs(got/want-1) < 1e-9) {
+			t.Errorf("step of %g: %.12g, want %.12g", h, got, want)
+		}
+	}
+}
+
+// Source: |R(i·y)| ≤ 1 up to y = √8 for the classical method, and up to about 1 for
+// Dormand and Prince's, R the polynomial by which a step multiplies y' = λ·y: a
+// swing neither dies away nor grows below, and grows above.
+func TestSwingStaysBounded(t *testing.T) {
+	swing := problems[0]
+	for _, c := range []struct {
+		kind  func(Func, int, Tolerance) *Adaptive
+		step  float64
+		grows bool
+	}{{NewCoarse, 2.8, false}, {NewCoarse, 2.85, true}, {NewAdaptive, 0.9, false}, {NewAdaptive, 1.2, true}} {
+		m := fixed(c.kind, swing.f, 2, false)
+		m.Start(0, swing.start)
+		for i := range 200 {
+			m.slow = 0 // it looks stiff
+			if _, err := m.Step(c.step * float64(i+1)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if size := math.Hypot(m.now[0], m.now[1]); (size > 1) != c.grows {
+			t.Errorf("steps of %g: size %g after 200, grows: want %v", c.step, size, c.grows)
+		}
+	}
+}
+
+// The last state that a step asks about is that at its end, whatever the method:
+// callers that keep what they worked out there rely on it.
+func TestLastAskedIsTheEnd(t *testing.T) {
+	for _, method := range methods {
+		asked := [2]float64{}
+		f := func(_ float64, y, d []float64) { asked = [2]float64{y[0], y[1]}; d[0], d[1] = y[1], -y[0] }
+		m := method.make(f, 2, Tolerance{Absolute: []float64{1e-5, 1e-5}})
+		if method.stiff {
+			m.stiff, m.inStiff = newRosenbrock(f, 2), true
+		}
+		m.Start(0, []float64{0, 1})
+		for m.time < 9 {
+			if iv, err := m.Step(9); err != nil || asked != [2]float64(iv.End()) {
+				t.Fatalf("%s: asked about %v last, the step ends at %v (%v)", method.name, asked, iv.End(), err)
+			}
+		}
 	}
 }
 
