@@ -64,7 +64,7 @@ type Weighing struct {
 	Hung     float64   // s hung to drain or dry before; 0 for the protocol's own
 	State    string    // "dry", "soaked and drained 2 min": the declared protocol step
 	Mass     float64   // kg
-	Replaces string // ID of a weighing that this one corrects; empty for a new one
+	Replaces string    // ID of a weighing that this one corrects; empty for a new one
 }
 
 // Condition returns the plan's condition of a specimen by label, and whether

@@ -29,6 +29,20 @@ func (r Rope) stretches() []stretch {
 	return out
 }
 
+// Holds is how many pieces of one length can be cut from a rope, with so much lost
+// at each cut between two: both in m, taken to whole millimetres as a cut list does.
+func (r Rope) Holds(piece, kerf float64) int {
+	length, lost := mmUp(piece), mmUp(kerf)
+	if length <= 0 {
+		return 0
+	}
+	n := 0
+	for _, s := range r.stretches() {
+		n += (s.length() + lost) / (length + lost)
+	}
+	return n
+}
+
 func usable(stretches []stretch) int {
 	n := 0
 	for _, s := range stretches {

@@ -87,6 +87,9 @@ const (
 	ropeStream
 	cellStream
 	massStream
+	soakStream
+	gaugeStream
+	pullStream
 )
 
 func stream(seed, purpose uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, purpose)) }

@@ -71,6 +71,46 @@ const (
 	scale                = 0.0001 // kg, what the club's scale shows
 )
 
+// The soaking series on the day after the last: where it ends, how fast, and what
+// weighing a dripping rope is worth.
+const (
+	soakEnd       = 0.40
+	untreatedPace = 0.28 // min
+	treatedPace   = 6.3  // min
+	treatedBend   = 0.70
+	soakScatter   = 0.02
+	paceScatter   = 0.06
+	blotting      = 0.0008 // kg
+	residue       = 0.0002 // kg
+	soakingDay    = 73 * time.Hour
+	betweenSoaks  = 40 * time.Minute
+	betweenBaths  = 90 * time.Second
+	onTheLine     = 46 * time.Hour
+)
+
+var soakTimes = []time.Duration{20 * time.Second, 40 * time.Second, time.Minute, 2 * time.Minute, 5 * time.Minute, 10 * time.Minute, 15 * time.Minute}
+
+// Diameters under 10 kg and pulls through two devices, dry and after the series.
+const (
+	nominal        = 0.0096  // m
+	overNominal    = 0.00008 // m that the new rope gauges above what it is sold as
+	swelling       = 0.032   // of the diameter, untreated
+	swellingSpares = 0.60    // of it, treated
+	gaugeScatter   = 0.00004 // m, between readings
+	pieceScatter   = 0.00005 // m, between specimens
+	wetLonger      = 0.009   // of the length
+	pullHeld       = 30.0    // N
+	pullSpeed      = 0.20    // m/s
+	pullWet        = 1.24    // of the force dry
+	pullTreated    = 0.91
+	pullScatter    = 0.03
+)
+
+var pullDevices = []struct {
+	name  string
+	force float64 // N, dry, untreated
+}{{"tube", 82}, {"plate", 104}}
+
 // The days at the tower: when each half-day begins, counted from the study's
 // first release, and how long things take.
 var halfDays = []time.Duration{0, 4*time.Hour + 30*time.Minute, 24 * time.Hour}

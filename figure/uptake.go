@@ -11,15 +11,15 @@ import (
 // Uptake draws what each condition took up against the minutes under water: every
 // weighing as a mark, the law fitted to them as a line as far as they go, and, with
 // limit, the pass limit of the test of water repellence as a dashed hairline to
-// read by. It is in per cent of the dry mass.
-func Uptake(answers []*uptake.Answer, limit bool, c Canvas) *Scene {
+// read by. It is in per cent of the dry mass. conditions are those of the plan, whose
+// places fix colours and marks; nil without a plan.
+func Uptake(answers []*uptake.Answer, conditions []string, limit bool, c Canvas) *Scene {
 	s := newScene(c, "Uptake of water against time under water")
 	s.Desc = uptakeWords(answers, limit)
-	var names palette
+	places, names := placesOf(answers, conditions)
 	values := []float64{0}
 	last := 0.0
 	for _, a := range answers {
-		names.index(a.Condition)
 		last = math.Max(last, a.Last()/60)
 		for _, p := range a.Points {
 			values = append(values, 100*p.Uptake)
@@ -46,13 +46,28 @@ func Uptake(answers []*uptake.Answer, limit bool, c Canvas) *Scene {
 	if limit {
 		passLine(s, y)
 	}
-	for i, a := range answers {
+	for k, a := range answers {
+		i := places[k]
 		s.add(Line{Points: lawPoints(a, x, y), Ink: Ink(i), Width: 2.2, Dash: DashOf(i)})
 		for _, p := range a.Points {
 			s.add(Dot{X: x.At(p.Time / 60), Y: y.At(100 * p.Uptake), Shape: ShapeOf(i), Size: 4, Ink: Ink(i), Of: p.Specimen})
 		}
 	}
 	return s.finish(bottom, c)
+}
+
+// placesOf are the places of the answers' conditions in the plan, and the names for
+// the key: those of other conditions are empty.
+func placesOf(answers []*uptake.Answer, conditions []string) (places []int, key []string) {
+	names := newPalette(conditions)
+	for _, a := range answers {
+		places = append(places, names.index(a.Condition))
+	}
+	key = make([]string, len(names))
+	for k, i := range places {
+		key[i] = answers[k].Condition
+	}
+	return places, key
 }
 
 // lawPoints is the fitted law from the start of the soak to its last weighing,

@@ -31,7 +31,7 @@ func soaked(t *testing.T) []*uptake.Answer {
 func TestUptake(t *testing.T) {
 	answers := soaked(t)
 	for _, c := range []Canvas{{Width: 720, Height: 420, Remark: "invented numbers"}, {Width: 340, Height: 360}} {
-		with, without := Uptake(answers, true, c), Uptake(answers, false, c)
+		with, without := Uptake(answers, nil, true, c), Uptake(answers, nil, false, c)
 		checkScene(t, with)
 		checkScene(t, without)
 		dots, lines := 0, 0
@@ -60,5 +60,61 @@ func TestUptake(t *testing.T) {
 			t.Errorf("%s", with.Desc)
 		}
 	}
-	checkScene(t, Uptake(nil, true, Canvas{Width: 340, Height: 300}))
+	checkScene(t, Uptake(nil, nil, true, Canvas{Width: 340, Height: 300}))
+}
+
+// A condition keeps its plan's colour and mark; the key has those drawn only; every
+// residual is a mark at its own height.
+func TestUptakeResiduals(t *testing.T) {
+	answers := soaked(t)
+	plan := []string{"dry", "treated", "dried", "untreated"}
+	for _, c := range []Canvas{{Width: 720, Height: 320}, {Width: 340, Height: 280}} {
+		s := UptakeResiduals(answers, plan, c)
+		checkScene(t, s)
+		inks := map[Ink]int{}
+		for _, m := range s.Marks {
+			if d, ok := m.(Dot); ok && d.Of == "" && d.Size == 4 {
+				inks[d.Ink]++
+			}
+		}
+		if inks[Ink(3)] != 6 || inks[Ink(1)] != 6 || len(inks) != 2 {
+			t.Errorf("marks by colour: %v", inks)
+		}
+		text := s.SVG()
+		if !strings.Contains(text, "untreated") || strings.Contains(text, ">dried<") {
+			t.Error("the key is not of the conditions drawn")
+		}
+	}
+	checkScene(t, UptakeResiduals(nil, plan, Canvas{Width: 340, Height: 280}))
+}
+
+// Specimens are drawn by their means over falls, lines end where uptakes do.
+func TestDoses(t *testing.T) {
+	var points []uptake.Dosed
+	for k, w := range []float64{0, 0.1, 0.25, 0.4} {
+		for f := range 3 {
+			points = append(points, uptake.Dosed{Specimen: string(rune('A' + k)), Fall: string(rune('1' + f)), Uptake: w, Value: 3500 + 900*w + 60*float64(f) + 5*math.Cos(float64(7*k+f))})
+		}
+	}
+	fit, err := uptake.DoseOf(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := Doses("peak force", []DoseCurve{{Lot: "Marram", Points: points, Fit: fit}, {Lot: "Samphire"}}, []string{"Marram dry"}, Unit{"kN", 1e-3, 2}, Canvas{Width: 520, Height: 320})
+	checkScene(t, s)
+	dots, low, high := 0, math.Inf(1), math.Inf(-1)
+	for _, m := range s.Marks {
+		if d, ok := m.(Dot); ok && d.Of != "" {
+			dots, low, high = dots+1, math.Min(low, d.X), math.Max(high, d.X)
+		}
+	}
+	if dots != 4 {
+		t.Errorf("%d specimens, want 4", dots)
+	}
+	for _, m := range s.Marks {
+		if l, ok := m.(Line); ok && l.Width == 1.8 && (math.Abs(l.Points[0].X-low) > 0.01 || math.Abs(l.Points[1].X-high) > 0.01) {
+			t.Errorf("the line runs from %v to %v, the uptakes from %.1f to %.1f", l.Points[0], l.Points[1], low, high)
+		}
+	}
+	checkScene(t, Doses("peak force", nil, nil, Unit{"kN", 1e-3, 2}, Canvas{Width: 340, Height: 280}))
 }

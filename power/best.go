@@ -11,11 +11,12 @@ import (
 // Shown is the least that a plan can show of one question.
 type Shown struct {
 	Question compare.Question `json:"question"`
-	// Difference is the smallest upward one that is found harder (higher) with the
-	// power wanted, the others being none, and Margin the smallest margin inside
-	// which no difference that matters is found when there is none: both in per cent
-	// of the baseline for a margin of a share, else in the unit. NaN: none that was
-	// looked at, up to 32 margins, below 100 % for a margin.
+	// Difference is the smallest that is found with the power wanted, the others being
+	// none: upwards, or downwards where the question claims that. Margin is the
+	// smallest margin inside which no difference that matters is found when there is
+	// none. Both are in per cent of the baseline for a margin of a share, else in the
+	// unit. NaN: none that was looked at, up to 32 margins, below 100 % for a margin
+	// and downwards.
 	Difference float64 `json:"difference"`
 	Margin     float64 `json:"margin"`
 }
@@ -44,7 +45,7 @@ func Best(ctx context.Context, p Plan, price Price, limits Limits, w Wanted, o O
 		m.Specimens, m.Stopped = limits.room(p, price, f)
 		plan := p.With(m.Specimens, f)
 		if m.Specimens < 2 {
-			last = problem.New(problem.TooFew, "limits", "%s leave room for %d specimens of a condition, 2 are needed", m.Stopped, m.Specimens).Hint("%s", plan.nearest())
+			last = problem.New(problem.TooFew, "limits", "%s: room for %d of a condition, 2 are needed", m.Stopped, m.Specimens).Hint("%s", plan.nearest())
 		} else {
 			m.Bill = price.Of(plan)
 			last = m.show(ctx, plan, w.Power, o)
@@ -104,21 +105,29 @@ func (p Plan) alone(q int, margins float64) Plan {
 // smallestDifference is found by halving between one margin and 32 of them: for the
 // same luck, a larger difference is found where a smaller one is.
 func smallestDifference(ctx context.Context, p Plan, q int, power float64, o Options) (float64, error) {
-	b, err := lay(p.alone(q, 1), o.Seed)
+	question := p.Questions[q]
+	way, high := 1.0, 32.0
+	if question.Claim == compare.ClaimLower {
+		way = -1
+		if question.Share > 0 {
+			high = min(high, 0.99/question.Share) // less than all of it
+		}
+	}
+	b, err := lay(p.alone(q, way), o.Seed)
 	if err != nil {
 		return 0, err
 	}
 	reached := func(margins float64) (bool, error) {
-		if err := b.suppose(p.alone(q, margins)); err != nil {
+		if err := b.suppose(p.alone(q, way*margins)); err != nil {
 			return false, err
 		}
 		return b.reached(ctx, q, power, o)
 	}
-	margins, err := least(1, 32, reached)
-	if question := p.Questions[q]; question.Share > 0 {
+	margins, err := least(1, high, reached)
+	if question.Share > 0 {
 		return 100 * margins * question.Share, err
 	}
-	return margins * p.Questions[q].Amount, err
+	return margins * question.Amount, err
 }
 
 // smallestMargin is found by halving over margins; the truth is no difference.
@@ -148,13 +157,20 @@ func smallestMargin(ctx context.Context, p Plan, q int, power float64, o Options
 	return unit * times * start, err
 }
 
-// reached is whether question q has the power wanted.
+// reached is whether question q has the power wanted. Studies are added until their
+// share lies five standard errors to one side, which those to come then change less
+// than once in a million times.
 func (b *bench) reached(ctx context.Context, q int, power float64, o Options) (bool, error) {
-	t := newTally(b)
-	if err := t.more(ctx, b, o, o.Studies, 0); err != nil {
-		return false, err
+	t, all := newTally(b), b.fewer(o.Studies)
+	for studies := min(chunk, all); ; studies = min(2*studies, all) {
+		if err := t.more(ctx, b, o, studies, 0); err != nil {
+			return false, err
+		}
+		p := b.power(t, q).P
+		if studies == all || math.Abs(p-power) > 5*math.Sqrt(power*(1-power)/float64(studies)) {
+			return p >= power, nil
+		}
 	}
-	return b.power(t, q).P >= power, nil
 }
 
 // least is the smallest value between two that reaches, to a share of a hundredth;

@@ -90,10 +90,9 @@ func (c *Choice) none(power float64) error {
 		return c.Each[0].Refused
 	}
 	least := furthest.Result.Least()
-	return problem.New(problem.TooFew, "plan", "no plan within %s has a power of %.0f %%: %d specimens of each condition with %d falls have %.0f %% for question %s",
-		furthest.Stopped, 100*power, furthest.Result.Specimens, furthest.Falls, 100*least.Power.P, least.Question.Name).
-		Hint("suppose or accept a larger difference, ask fewer questions, or find more rope").
-		Hint("the smallest difference that this can show is what Best answers")
+	return problem.New(problem.TooFew, "plan", "no plan gives every question a chance of %.0f %% (stopped by %s): %d specimens of each condition with %d falls give %q %.0f %%",
+		100*power, furthest.Stopped, furthest.Result.Specimens, furthest.Falls, least.Question.Name, 100*least.Power.P).
+		Hint("suppose a larger difference, accept a larger margin, ask fewer questions, or make room for more specimens")
 }
 
 // search looks for the fewest specimens with some number of falls.
@@ -129,7 +128,7 @@ func reach(ctx context.Context, p Plan, price Price, limits Limits, power float6
 		return r, nil
 	}
 	if room < fewest {
-		r.Refused = problem.New(problem.TooFew, fmt.Sprintf("%d falls", falls), "%s leave room for %d specimens of a condition, %d are needed", by, room, fewest).
+		r.Refused = problem.New(problem.TooFew, fmt.Sprintf("%d falls", falls), "%s: room for %d of a condition, %d are needed", by, room, fewest).
 			Hint("%s", p.With(fewest, falls).nearest())
 		return r, nil
 	}
@@ -197,10 +196,7 @@ func (s *search) at(n int) (*trial, error) {
 		return nil, err
 	}
 	t := &trial{bench: b, tally: newTally(b)}
-	first := s.o.Studies
-	if b.balanced == nil {
-		first = max(1, first/5)
-	}
+	first := b.fewer(s.o.Studies)
 	for studies := first; ; studies *= 2 {
 		if err := t.tally.more(s.ctx, b, s.o, studies, 0); err != nil {
 			return nil, err

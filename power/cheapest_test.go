@@ -119,7 +119,7 @@ func TestNothingWithinLimits(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 	_, err = power.Cheapest(t.Context(), p, tower, power.Limits{Hours: 0.5}, power.Wanted{Power: 0.9, Falls: []int{5}}, power.Options{Studies: 2000})
-	if all = problem.All(err); len(all) != 1 || !strings.Contains(all[0].What, "0.5 h of tower at hand leave room for 0 specimens") {
+	if all = problem.All(err); len(all) != 1 || !strings.Contains(all[0].What, "0.5 h of tower at hand: room for 0 of a condition") {
 		t.Errorf("%v", err)
 	}
 }
@@ -214,16 +214,16 @@ func TestRefusals(t *testing.T) {
 		plan power.Plan
 		want string
 	}{
-		"no specimens":  {change(func(p *power.Plan) { p.Conditions[1].Specimens = 0 }), "condition soaked 1: 0 specimens"},
-		"one specimen":  {change(func(p *power.Plan) { p.Conditions[0].Specimens = 1 }), "1 specimen, what varies between specimens needs 2"},
-		"fall beyond":   {change(func(p *power.Plan) { p.Questions[0].Falls = []compare.Fall{"5"} }), "asks of fall 5, each specimen has 3"},
-		"no such fall":  {change(func(p *power.Plan) { p.Questions[0].Falls = []compare.Fall{"last"} }), "asks of fall \"last\""},
-		"zero margin":   {change(func(p *power.Plan) { p.Questions[0].Share = 0 }), "its margin is 0"},
-		"no condition":  {change(func(p *power.Plan) { p.Questions[0].Condition = "frozen" }), "condition frozen: no value of it"},
-		"one condition": {change(func(p *power.Plan) { p.Conditions = p.Conditions[:1] }), "1 conditions, a comparison needs two"},
-		"no question":   {change(func(p *power.Plan) { p.Questions = nil }), "no question"},
-		"no spread":     {change(func(p *power.Plan) { p.Variances.Parts = nil }), "from value to value is 0"},
-		"other scale":   {change(func(p *power.Plan) { p.Ask.Scale = compare.Linear; p.Level = 3500 }), "they are on the log scale, the model is on the linear one"},
+		"no specimens": {change(func(p *power.Plan) { p.Conditions[1].Specimens = 0 }), "condition soaked 1: 0 specimens"},
+		"one specimen": {change(func(p *power.Plan) { p.Conditions[0].Specimens = 1 }), "1 specimen, what varies between specimens needs 2"},
+		"fall beyond":  {change(func(p *power.Plan) { p.Questions[0].Falls = []compare.Fall{"5"} }), "asks of fall 5, each specimen has 3"},
+		"no such fall": {change(func(p *power.Plan) { p.Questions[0].Falls = []compare.Fall{"last"} }), "asks of fall \"last\""},
+		"zero margin":  {change(func(p *power.Plan) { p.Questions[0].Share = 0 }), "its margin is 0"},
+		"no condition": {change(func(p *power.Plan) { p.Questions[0].Condition = "frozen" }), "condition frozen: no value of it"},
+		"none to drop": {change(func(p *power.Plan) { p.Conditions = nil }), "no condition, there is nothing to compare"},
+		"no question":  {change(func(p *power.Plan) { p.Questions = nil }), "no question"},
+		"no spread":    {change(func(p *power.Plan) { p.Variances.Parts = nil }), "from value to value is 0"},
+		"other scale":  {change(func(p *power.Plan) { p.Ask.Scale = compare.Linear; p.Level = 3500 }), "they are on the log scale, the model is on the linear one"},
 		"no level": {change(func(p *power.Plan) {
 			p.Ask.Scale, p.Variances = compare.Linear, power.Defaults(compare.Linear, 3500)
 		}), "whose level is given as 0"},

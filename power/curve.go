@@ -25,7 +25,8 @@ type Cell struct {
 
 // Over simulates a plan at every number of specimens of each condition and of
 // falls. A size at which it cannot be judged has its refusal; where that is so at
-// every size, so is the whole. It is drawn by figure.PowerCurve.
+// every size, so is the whole. Where each study is fitted a fifth of them do. It is
+// drawn by figure.PowerCurve.
 func Over(ctx context.Context, p Plan, specimens, falls []int, o Options) (*Curve, error) {
 	o = o.complete()
 	c := &Curve{Specimens: specimens, Falls: falls}
@@ -40,7 +41,7 @@ func Over(ctx context.Context, p Plan, specimens, falls []int, o Options) (*Curv
 			if progress != nil {
 				o.Progress = func(done, _ int) { progress(before+done, all) }
 			}
-			r, err := Simulate(ctx, p.With(n, f), o)
+			r, err := one(ctx, p.With(n, f), o)
 			cell := Cell{Specimens: n, Falls: f, Result: r}
 			if err != nil {
 				all := problem.All(err)
@@ -57,6 +58,16 @@ func Over(ctx context.Context, p Plan, specimens, falls []int, o Options) (*Curv
 		return nil, last
 	}
 	return c, nil
+}
+
+// one simulates one size of a curve.
+func one(ctx context.Context, p Plan, o Options) (*Result, error) {
+	b, err := lay(p, o.Seed)
+	if err != nil {
+		return nil, err
+	}
+	o.Studies = b.fewer(o.Studies)
+	return b.simulate(ctx, o)
 }
 
 // Price is what a plan costs. Weights turn metres and hours into one number, of
@@ -105,7 +116,8 @@ func (p Price) check() error {
 
 // Limits are the rope and time at hand; zero is no limit.
 type Limits struct {
-	Specimens int // of each condition
+	Specimens int    // of each condition
+	Why       string // what leaves no more of them; "N specimens of a condition at hand" when empty
 	Metres    float64
 	Hours     float64
 }
@@ -118,15 +130,18 @@ const most = 200
 func (l Limits) room(plan Plan, price Price, falls int) (n int, by string) {
 	n, by = most, fmt.Sprintf("%d specimens of a condition, the most that are looked at", most)
 	if l.Specimens > 0 && l.Specimens < n {
-		n, by = l.Specimens, fmt.Sprintf("%d specimens of a condition at hand", l.Specimens)
+		n, by = l.Specimens, l.Why
+		if by == "" {
+			by = fmt.Sprintf("%d specimens of a condition at hand", n)
+		}
 	}
 	for n > 0 {
 		bill := price.Of(plan.With(n, falls))
 		switch {
 		case l.Metres > 0 && bill.Metres > l.Metres*(1+1e-12):
-			by = fmt.Sprintf("%g m of rope at hand", l.Metres)
+			by = fmt.Sprintf("%.4g m of rope at hand", l.Metres)
 		case l.Hours > 0 && bill.Hours > l.Hours*(1+1e-12):
-			by = fmt.Sprintf("%g h of tower at hand", l.Hours)
+			by = fmt.Sprintf("%.4g h of tower at hand", l.Hours)
 		default:
 			return n, by
 		}

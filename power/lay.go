@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"fallwright.example/compare"
 	"fallwright.example/num/lmm"
@@ -21,6 +22,7 @@ type bench struct {
 	expected []float64 // and of each side
 	root     [][]float64
 	parts    partIndex
+	used     []int // of Variances.Parts
 	notes    []string
 }
 
@@ -151,9 +153,14 @@ func (b *bench) index() {
 		}
 		b.parts.lumped = b.parts.level >= 0 && !slices.Contains(b.balanced.Terms, "specimen")
 	}
+	b.used = used
+	var idle []string
 	for i, v := range parts {
-		if !slices.Contains(used, i) && b.plan.Variances.Source != Default {
-			b.notes = append(b.notes, fmt.Sprintf("the spread of %s is left out: the plan has no such block or trend", v.Group))
+		if !slices.Contains(used, i) {
+			idle = append(idle, v.Group)
 		}
+	}
+	if len(idle) > 0 && b.plan.Variances.Source != Default {
+		b.notes = append(b.notes, fmt.Sprintf("left out, for the plan's analysis has no such term: the spread of %s", strings.Join(idle, ", of ")))
 	}
 }

@@ -138,8 +138,8 @@ func (p Plan) nearest() string {
 func (p Plan) check() error {
 	var out problem.List
 	add := func(x *problem.Problem) { out = append(out, x) }
-	if len(p.Conditions) < 2 {
-		add(problem.New(problem.TooFew, "plan", "%d conditions, a comparison needs two", len(p.Conditions)))
+	if len(p.Conditions) < 1 {
+		add(problem.New(problem.TooFew, "plan", "no condition, there is nothing to compare"))
 	}
 	if len(p.Questions) == 0 {
 		add(problem.New(problem.TooFew, "plan", "no question, nothing says how many are enough").Hint("put a question with the smallest difference that matters"))

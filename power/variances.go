@@ -3,6 +3,7 @@ package power
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"fallwright.example/compare"
 	"fallwright.example/problem"
@@ -76,9 +77,16 @@ func Defaults(scale compare.Scale, level float64) Variances {
 	}
 }
 
-// Said is where the variances come from and what they are, for readers.
-func (v Variances) Said() string {
-	text := fmt.Sprintf("spreads from %s %s:", v.Source, v.From)
+// Said is where the variances come from and what they are, for readers; unit is
+// that of the linear scale.
+func (v Variances) Said(unit string) string {
+	text := "spreads from " + v.From
+	switch v.Source {
+	case Default:
+		text = "spreads by " + v.From
+	case EarlierStudy, Pilot:
+		text = fmt.Sprintf("spreads from %s %s", v.Source, v.From)
+	}
 	for i, p := range v.Parts {
 		name := p.Group
 		switch {
@@ -87,10 +95,7 @@ func (v Variances) Said() string {
 		case p.Term == "fall":
 			name += " per fall"
 		}
-		if i > 0 {
-			text += ","
-		}
-		text += fmt.Sprintf(" %s %s", name, v.size(p.SD))
+		text += [2]string{":", ","}[min(i, 1)] + " " + name + " " + v.size(p.SD, unit)
 	}
 	if v.Uncertain {
 		text += "; each simulated study has its own, as far as these are known"
@@ -99,11 +104,11 @@ func (v Variances) Said() string {
 }
 
 // size writes a standard deviation.
-func (v Variances) size(sd float64) string {
+func (v Variances) size(sd float64, unit string) string {
 	if v.Scale == compare.Log {
 		return fmt.Sprintf("%.2g %%", 100*sd)
 	}
-	return fmt.Sprintf("%.3g", sd)
+	return strings.TrimSpace(fmt.Sprintf("%.3g %s", sd, unit))
 }
 
 // sd of a part, 0 where it is not there.

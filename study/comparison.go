@@ -51,7 +51,7 @@ func dataOf(s *campaign.Study, readings map[string]StoredReading, m campaign.Mea
 		}
 		for name, value := range map[string]float64{
 			"order within the day": order[d.ID], "position in the rope (m)": middle(piece),
-			"dry mass (g)": tenth(1000 * massOf(s, d.Specimen, true)), "uptake (% of dry mass)": tenth(100 * uptake(s, d.Specimen)),
+			"dry mass (g)": tenth(1000 * massOf(s, d.Specimen, true)), "uptake (% of dry mass)": tenth(100 * tookUp(s, d.Specimen)),
 		} {
 			measured[name] = append(measured[name], value)
 		}
@@ -91,25 +91,37 @@ func middle(p campaign.Specimen) float64 {
 	return (p.From + p.To) / 2
 }
 
-// massOf is the newest mass of a specimen weighed dry, or in any other state;
-// NaN when never weighed so.
+// massOf is the newest mass of a specimen weighed dry; or in any other state, before
+// its first fall, since a soak after its falls had no part in them. NaN when never
+// weighed so.
 func massOf(s *campaign.Study, specimen string, dry bool) float64 {
 	mass := math.NaN()
-	for _, w := range s.Weighings { // in time order
-		if w.Specimen == specimen && (w.State == "dry") == dry {
+	first, fell := firstFall(s, specimen)
+	for _, w := range s.Standing() { // in time order
+		if w.Specimen == specimen && w.IsDry() == dry && (dry || !fell || w.At.Before(first)) {
 			mass = w.Mass
 		}
 	}
 	return mass
 }
 
+// firstFall is when a specimen's rope was first loaded by a fall.
+func firstFall(s *campaign.Study, specimen string) (at time.Time, fell bool) {
+	for _, d := range s.Drops { // in the order released
+		if d.Specimen == specimen && d.Took() {
+			return d.At, true
+		}
+	}
+	return at, false
+}
+
 // tenth is a value to one decimal, as scales and balances read; a mass of 0.2112 kg
 // times 1000 is 211.2 g and not 211.20000000000002.
 func tenth(v float64) float64 { return math.Round(10*v) / 10 }
 
-// uptake is the water that a specimen took, as a share of its dry mass; NaN when
+// tookUp is the water that a specimen took, as a share of its dry mass; NaN when
 // it was not weighed both ways.
-func uptake(s *campaign.Study, specimen string) float64 {
+func tookUp(s *campaign.Study, specimen string) float64 {
 	return massOf(s, specimen, false)/massOf(s, specimen, true) - 1
 }
 

@@ -36,22 +36,22 @@ const mostCounts = 16
 
 // counts keeps what plans come to, by their state. Whoever asks for what is being
 // counted waits for it; what nobody waits for any more is given up.
-type counts struct {
+type counts[V any] struct {
 	mu  sync.Mutex
-	all []*counting // the newest last
+	all []*counting[V] // the newest last
 }
 
-type counting struct {
+type counting[V any] struct {
 	state   string
 	done    chan struct{} // closed when value or err is there
 	stop    context.CancelFunc
 	waiting []*Progress
-	value   *counted
+	value   *V
 	err     error
 }
 
 // known is what is counted of a state, nil when it is not.
-func (k *counts) known(state string) *counted {
+func (k *counts[V]) known(state string) *V {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if one := k.find(state); one != nil {
@@ -60,7 +60,7 @@ func (k *counts) known(state string) *counted {
 	return nil
 }
 
-func (k *counts) find(state string) *counting {
+func (k *counts[V]) find(state string) *counting[V] {
 	for _, one := range k.all {
 		if one.state == state {
 			return one
@@ -70,12 +70,12 @@ func (k *counts) find(state string) *counting {
 }
 
 // get is what is kept of a state, or counts it. What failed is not kept.
-func (k *counts) get(ctx context.Context, state string, told Progress, count func(context.Context, Progress) (*counted, error)) (*counted, error) {
+func (k *counts[V]) get(ctx context.Context, state string, told Progress, count func(context.Context, Progress) (*V, error)) (*V, error) {
 	k.mu.Lock()
 	one := k.find(state)
 	if one == nil {
 		running, stop := context.WithCancel(context.WithoutCancel(ctx))
-		one = &counting{state: state, done: make(chan struct{}), stop: stop}
+		one = &counting[V]{state: state, done: make(chan struct{}), stop: stop}
 		k.all = append(k.all, one)
 		go k.run(running, one, count)
 	}
@@ -92,8 +92,8 @@ func (k *counts) get(ctx context.Context, state string, told Progress, count fun
 
 // run counts, and is told of a panic like of any other failure: it is in nobody's
 // request.
-func (k *counts) run(ctx context.Context, one *counting, count func(context.Context, Progress) (*counted, error)) {
-	var value *counted
+func (k *counts[V]) run(ctx context.Context, one *counting[V], count func(context.Context, Progress) (*V, error)) {
+	var value *V
 	err := fmt.Errorf("counting a plan ended early")
 	defer func() {
 		if p := recover(); p != nil {
@@ -104,7 +104,7 @@ func (k *counts) run(ctx context.Context, one *counting, count func(context.Cont
 	value, err = count(ctx, func(done, all int) { k.tell(one, done, all) })
 }
 
-func (k *counts) tell(one *counting, done, all int) {
+func (k *counts[V]) tell(one *counting[V], done, all int) {
 	k.mu.Lock()
 	waiting := slices.Clone(one.waiting)
 	k.mu.Unlock()
@@ -115,7 +115,7 @@ func (k *counts) tell(one *counting, done, all int) {
 	}
 }
 
-func (k *counts) finish(one *counting, value *counted, err error) {
+func (k *counts[V]) finish(one *counting[V], value *V, err error) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	one.value, one.err = value, err
@@ -130,7 +130,7 @@ func (k *counts) finish(one *counting, value *counted, err error) {
 }
 
 // leave gives a count up when the last who waits for it goes.
-func (k *counts) leave(one *counting, told *Progress) {
+func (k *counts[V]) leave(one *counting[V], told *Progress) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	one.waiting = slices.DeleteFunc(one.waiting, func(p *Progress) bool { return p == told })
@@ -140,8 +140,8 @@ func (k *counts) leave(one *counting, told *Progress) {
 	}
 }
 
-func (k *counts) drop(one *counting) {
-	k.all = slices.DeleteFunc(k.all, func(o *counting) bool { return o == one })
+func (k *counts[V]) drop(one *counting[V]) {
+	k.all = slices.DeleteFunc(k.all, func(o *counting[V]) bool { return o == one })
 }
 
 // planState names all that the count of a plan rests on: the study file, the zone of

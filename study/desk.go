@@ -29,7 +29,8 @@ type Desk struct {
 	KeepBytes int64
 
 	kept   keeper
-	counts counts
+	counts counts[counted]
+	laws   counts[Laws]
 }
 
 // PutPlan adds a study, or replaces the plan of one that is not frozen. file is
@@ -68,6 +69,7 @@ func (d *Desk) VoidDrop(ctx context.Context, name, dropID, reason string, loaded
 // Weigh records a mass.
 func (d *Desk) Weigh(ctx context.Context, name string, w campaign.Weighing) error {
 	w.ID = d.NewID()
+	w.State = w.Said()
 	return d.Store.AddWeighing(ctx, name, w)
 }
 

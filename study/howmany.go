@@ -2,11 +2,14 @@ package study
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
+	"fallwright.example/draw"
 	"fallwright.example/power"
 	"fallwright.example/problem"
 )
@@ -154,20 +157,14 @@ func oneLot(p *campaign.Plan) bool {
 func priceOf(p *campaign.Plan) (power.Price, power.Limits) {
 	setting, _ := p.Setting(p.Series.Setting)
 	d := p.Days
-	price := power.Price{
-		Metres: pieceOf(p, setting), Hang: (d.Hang + d.Settle + d.TakeDown).Seconds(), Fall: d.Drop.Seconds(),
-		Rest: p.Series.Rest.Set.Seconds(), PerMetre: p.Numbers.PerMetre, PerHour: p.Numbers.PerHour,
-	}
+	price := power.Price{Metres: pieceOf(p, setting), PerMetre: p.Numbers.PerMetre, PerHour: p.Numbers.PerHour}
+	price.Hang, price.Fall, price.Rest = onTower(p)
 	if price.PerMetre == 0 && price.PerHour == 0 {
 		price.PerMetre = 1
 	}
 	limits := power.Limits{Specimens: p.Numbers.Most}
-	for _, r := range p.Ropes {
-		if r.Length == 0 {
-			limits.Metres = 0
-			break
-		}
-		limits.Metres += usable(r)
+	if n, why := ropeHolds(p, price.Metres-p.Cutting.Loss); n > 0 && (limits.Specimens == 0 || n < limits.Specimens) {
+		limits.Specimens, limits.Why = n, why
 	}
 	working := d.To - d.From
 	for _, b := range d.Breaks {
@@ -193,14 +190,67 @@ func pieceOf(p *campaign.Plan, s campaign.Setting) float64 {
 	return s.FreeLength
 }
 
-// usable is the length of a rope less its ends and what is damaged.
-func usable(r campaign.Rope) float64 {
-	out := r.Length - 2*r.Discard
-	for _, d := range r.Damage {
-		from, to := max(d.From, r.Discard), min(d.To, r.Length-r.Discard)
-		out -= max(0, to-from)
+// onTower is the time, in s, that a specimen has the tower beside its falls, that a
+// fall takes, and a rest after it. Settling and rests are counted to a release, and
+// so hold the raising of the mass. Where specimens are remounted a rest keeps the
+// tower no longer than taking down and hanging again.
+func onTower(p *campaign.Plan) (hang, fall, rest float64) {
+	d := p.Days
+	settle := max(0, d.Settle-d.Drop)
+	between := max(0, p.Series.Rest.Set-d.Drop)
+	if d.Remount {
+		between = min(between, d.TakeDown+d.Hang)
 	}
-	return max(0, out)
+	hang = (d.Hang + settle + d.TakeDown).Seconds()
+	if after := p.Series.Overnight.After; after > 0 && after < p.Series.Falls {
+		hang += hang - between.Seconds() // hung twice, and the night is no rest on the tower
+	}
+	return max(0, hang), d.Drop.Seconds(), between.Seconds()
+}
+
+// ropeHolds is how many specimens of each condition the rope at hand holds beside
+// the spares, lot by lot and piece by piece, and in words why no more. 0 where a
+// length that counts is not known.
+func ropeHolds(p *campaign.Plan, piece float64) (n int, why string) {
+	share := map[string]int{} // conditions of a lot
+	for _, c := range p.Conditions {
+		share[lotOf(p, c)]++
+	}
+	for _, r := range p.Ropes {
+		if r.Length == 0 && share[r.Lot] > 0 || piece <= 0 {
+			return 0, ""
+		}
+	}
+	pieces := map[string]int{}
+	for _, r := range draw.Ropes(p) {
+		pieces[r.Lot] += r.Holds(piece, p.Cutting.Loss)
+	}
+	n = -1
+	for _, r := range p.Ropes { // in order, for the same words each time
+		if share[r.Lot] == 0 {
+			continue
+		}
+		if room := pieces[r.Lot]/share[r.Lot] - p.Cutting.Spares; n < 0 || room < n {
+			n, why = room, fmt.Sprintf("the rope at hand: %d pieces of %s", pieces[r.Lot], r.Lot)
+			if p.Cutting.Spares > 0 {
+				why += ", spares too"
+			}
+		}
+	}
+	return max(n, 1), why
+}
+
+// lotOf is the lot that a condition's specimens are cut from.
+func lotOf(p *campaign.Plan, c campaign.Condition) string {
+	if c.Lot != "" {
+		return c.Lot
+	}
+	for _, s := range p.Specimens {
+		if s.Condition == c.Name {
+			return s.Lot
+		}
+	}
+	return p.Ropes[0].Lot
 }
 
 // vary sets the spreads: the plan's own, else those of an earlier study, else
@@ -245,8 +295,23 @@ func given(v power.Variances, group string, sd float64) power.Variances {
 	}
 	if v.Source == power.Default {
 		v.Source, v.From = power.Given, "the study file, and common practice where it says none"
+	} else if v.Source == power.EarlierStudy && !strings.Contains(v.From, ", ") {
+		v.From += ", and the study file where it says some"
 	}
 	return v
+}
+
+// exampleOf is a level as a study file has it; the numbers are no advice.
+func exampleOf(m campaign.Measure) string {
+	switch m {
+	case campaign.PeakForce:
+		return "3.5 kN"
+	case campaign.ReboundSpeed:
+		return "3 m/s"
+	case campaign.MaxStretch:
+		return "90 cm"
+	}
+	return "1 kJ"
 }
 
 // partsOfLook is how many searches a look is.
@@ -260,7 +325,7 @@ func (h *HowMany) look(ctx context.Context, p *campaign.Plan, o power.Options, t
 	}
 	if h.Scale != compare.Log && h.Plan.Level == 0 {
 		h.Refused = problem.New(problem.TooFew, "numbers", "a margin of the %s is an amount, and what a specimen shows is not given", h.Measure).
-			Hint("add to [numbers]: levels = { %q = ... }", string(h.Measure))
+			Hint("add to [numbers]: levels = { %q = %q }", string(h.Measure), exampleOf(h.Measure))
 		return nil
 	}
 	var err error
@@ -277,6 +342,7 @@ func (h *HowMany) look(ctx context.Context, p *campaign.Plan, o power.Options, t
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
+	h.own()
 	o.Studies = curveStudies / 2
 	h.Best, err = power.Best(ctx, h.Plan, h.Price, h.Limits, power.Wanted{Power: h.Wanted, Falls: falls}, next())
 	if err != nil && ctx.Err() != nil {
@@ -285,14 +351,26 @@ func (h *HowMany) look(ctx context.Context, p *campaign.Plan, o power.Options, t
 	return nil
 }
 
-// fallsLookedAt are the shortest series that answers every question, and the
-// plan's.
+// own puts the plan's own result at its place of the curve: it has more studies,
+// and two chances of one plan would be one too many.
+func (h *HowMany) own() {
+	n := h.Result.Specimens
+	if h.Curve == nil || slices.ContainsFunc(h.Plan.Conditions, func(c power.Condition) bool { return c.Specimens != n }) {
+		return
+	}
+	for i, c := range h.Curve.Cells {
+		if c.Specimens == n && c.Falls == h.Plan.Falls && c.Result != nil {
+			h.Curve.Cells[i].Result = h.Result
+		}
+	}
+}
+
+// fallsLookedAt are the shortest series that answers every question of the plan,
+// of whatever measure, and the plan's.
 func (h *HowMany) fallsLookedAt(p *campaign.Plan) []int {
 	least := 1
 	for _, q := range p.Questions {
-		if q.Value == h.Measure {
-			least = max(least, slices.Max(slices.Concat(q.Falls, q.BaselineFalls, []int{1})))
-		}
+		least = max(least, slices.Max(slices.Concat(q.Falls, q.BaselineFalls, []int{1})))
 	}
 	return slices.Compact([]int{least, p.Series.Falls})
 }

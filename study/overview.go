@@ -71,8 +71,8 @@ func specimenRows(s *campaign.Study) []SpecimenRow {
 				rows[i].Counting++
 			}
 		}
-		for _, w := range s.Weighings { // in time order: the newest stays
-			if w.Specimen == sp.Label && w.State == "dry" {
+		for _, w := range s.Standing() { // in time order: the newest stays
+			if w.Specimen == sp.Label && w.IsDry() {
 				rows[i].Mass = w.Mass
 			}
 		}

@@ -37,7 +37,8 @@ func (d *Desk) Replan(ctx context.Context, name string, from time.Time) (*Replan
 
 // Replan plans the rest of a study's days. The book has the falls and nothing of
 // what went before them, so that a specimen that has fallen is taken as prepared
-// and hung as the plan says, and one that has not as untouched. A series that was
+// and hung as the plan says, and one that has not as untouched, but for what the
+// timetable begins on a day before: a rope that dries overnight hangs there. A series that was
 // left for another specimen on a tower where nothing can be hung again is given up.
 func Replan(ctx context.Context, s *campaign.Study, from time.Time, zone *time.Location) (*Replanned, error) {
 	ask, err := TimetableAsk(&s.Plan, zone)
@@ -52,12 +53,21 @@ func Replan(ctx context.Context, s *campaign.Study, from time.Time, zone *time.L
 	b := &begunDays{ask: ask, from: from}
 	b.falls(s)
 	out := &Replanned{Plan: s.Plan, From: from, Ask: ask, Falls: len(b.taken), GivenUp: b.giveUp()}
-	done := b.done()
+	done := append(b.done(), b.checks(s)...)
+	if today := b.today(); today.After(ask.Days[0].Open) {
+		planned, err := Timetable(ctx, &s.Plan, zone, nil)
+		if ctx.Err() != nil {
+			return nil, err
+		}
+		if err == nil { // days that hold no timetable say nothing of what was begun on them
+			done = append(done, b.begun(planned, today)...)
+		}
+	}
 	for _, j := range ask.Jobs {
 		out.Left += j.Falls
 	}
 	for _, o := range done {
-		if o.Kind == timetable.Drop {
+		if o.Kind == timetable.Drop && o.Turn == "" {
 			out.Left--
 		}
 	}
@@ -71,6 +81,11 @@ func Replan(ctx context.Context, s *campaign.Study, from time.Time, zone *time.L
 	if err != nil && ctx.Err() == nil && b.freeDays(func(int) bool { return true }) {
 		out.DaysOpen = true
 		out.Table, err = timetable.Replan(ctx, *ask, done, from)
+	}
+	if out.Table != nil { // nobody noted when the reference was hung
+		out.Table.Broken = slices.DeleteFunc(out.Table.Broken, func(f timetable.Fault) bool {
+			return ask.Reference != nil && f.Job == ask.Reference.Specimen && f.Rule == "settling"
+		})
 	}
 	return out, err
 }
@@ -152,6 +167,13 @@ func (b *begunDays) others(specimen string, after, before time.Time) bool {
 
 func (b *begunDays) remounts() bool { return b.ask.Towers[0].Remount }
 
+// swaps reports whether a rest is long enough to drop another specimen in it: one
+// that rests is then taken as off the tower.
+func (b *begunDays) swaps(j *timetable.Job) bool {
+	w := b.ask.Work
+	return j.Rest.Set-w.Drop.Takes >= 2*(w.TakeOff.Takes+w.PutBack.Takes)+w.Drop.Takes
+}
+
 // giveUp takes out the jobs that were left for another specimen before they were
 // over, with those that follow them, and returns their specimens.
 func (b *begunDays) giveUp() []string {
@@ -224,7 +246,7 @@ func (b *begunDays) job(j *timetable.Job, falls []takenFall) []timetable.Op {
 	out := append(b.preps(j, first, hang.Start), hang)
 	for i, f := range falls {
 		one := op(timetable.Drop, f.at, w.Drop.Takes)
-		one.Tower, one.Fall = tower, i+1
+		one.Tower, one.Fall = tower, j.Had+i+1
 		next := b.from.Add(time.Second)
 		if i > 0 && one.Start.Before(falls[i-1].at) {
 			one.Start = falls[i-1].at
@@ -233,7 +255,8 @@ func (b *begunDays) job(j *timetable.Job, falls []takenFall) []timetable.Op {
 		if i+1 < len(falls) {
 			next = falls[i+1].at
 		}
-		if !b.remounts() || i+1 == j.Falls || !b.others(j.Specimen, f.at, next) {
+		resting := i+1 == len(falls) && b.swaps(j) && !f.at.Add(w.TakeOff.Takes).After(b.from)
+		if !b.remounts() || i+1 == j.Falls || !resting && !b.others(j.Specimen, f.at, next) {
 			continue
 		}
 		off := op(timetable.TakeOff, f.at.Add(w.TakeOff.Takes), w.TakeOff.Takes)
@@ -255,7 +278,7 @@ func (b *begunDays) job(j *timetable.Job, falls []takenFall) []timetable.Op {
 
 // preps are the preparations of a job, the last of them over when it is hung.
 func (b *begunDays) preps(j *timetable.Job, first, hung time.Time) []timetable.Op {
-	var out []timetable.Op // backwards
+	var out []timetable.Op // backwards; Replan sorts by start
 	w, at := b.ask.Work, hung
 	wet := j.Drain.Set > 0
 	for _, p := range slices.Backward(j.Before) {
@@ -273,7 +296,35 @@ func (b *begunDays) preps(j *timetable.Job, first, hung time.Time) []timetable.O
 		out = append(out, take, timetable.Op{Job: j.Name, Kind: timetable.PutIn, Place: p.In, Slot: 1, Start: in.Add(-w.PutIn.Takes), End: in})
 		at = in.Add(-w.PutIn.Takes)
 	}
-	slices.Reverse(out)
+	return out
+}
+
+// today is when the day of now opens, or the next one between days.
+func (b *begunDays) today() time.Time {
+	for _, d := range b.ask.Days {
+		if d.Close.After(b.from) {
+			return d.Open
+		}
+	}
+	return b.from
+}
+
+// begun are the preparations that a timetable begins before today, of specimens that
+// are to fall from today on.
+func (b *begunDays) begun(t *timetable.Table, today time.Time) []timetable.Op {
+	var out []timetable.Op
+	for _, j := range b.ask.Jobs {
+		slipped := slices.ContainsFunc(t.Of(j.Name), func(o timetable.Op) bool { return o.Tower != "" && o.Start.Before(today) })
+		if slipped || len(b.of(j.Specimen)) > 0 {
+			continue
+		}
+		for _, o := range t.Of(j.Name) {
+			if o.Tower != "" || !o.Start.Before(today) {
+				break
+			}
+			out = append(out, o)
+		}
+	}
 	return out
 }
 

@@ -23,7 +23,10 @@ func stateOf(s *campaign.Study, readings map[string]StoredReading) string {
 		fmt.Fprintf(h, "drop %q %s %q %t %q\n", d.ID, d.At.Format(time.RFC3339Nano), d.By, d.Void != nil, readings[d.ID].ID)
 	}
 	for _, w := range s.Weighings {
-		fmt.Fprintf(h, "weighing %q %q %q %v\n", w.ID, w.Specimen, w.State, w.Mass)
+		if first, fell := firstFall(s, w.Specimen); fell && !w.IsDry() && !w.At.Before(first) && w.Replaces == "" {
+			continue // a soak after its falls has no part in them
+		}
+		fmt.Fprintf(h, "weighing %q %q %q %q %v %v %q %v\n", w.ID, w.Specimen, w.Of, w.State, w.Mass, w.Soak, w.Replaces, w.At.UnixMilli())
 	}
 	return "findings " + hex.EncodeToString(h.Sum(nil))
 }

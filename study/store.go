@@ -42,6 +42,10 @@ type Store interface {
 	AddReading(ctx context.Context, name, dropID string, r StoredReading) error
 	// AddWeighing stores a weighing.
 	AddWeighing(ctx context.Context, name string, w campaign.Weighing) error
+	// AddGauging stores a gauging.
+	AddGauging(ctx context.Context, name string, g campaign.Gauging) error
+	// AddPull stores a pull, and its trace's bytes if it has one.
+	AddPull(ctx context.Context, name string, p campaign.Pull, data []byte) error
 	// AddDeviation stores a deviation.
 	AddDeviation(ctx context.Context, name string, d campaign.Deviation) error
 

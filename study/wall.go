@@ -1,7 +1,6 @@
 package study
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -58,13 +57,6 @@ func (w WallRope) Doubt(c field.Catch) field.Doubt {
 		return one, err
 	}
 	return d
-}
-
-// WallRopes are the laws that were fitted to a study's own falls, one for each
-// condition that has one. A book keeps none yet.
-func (d *Desk) WallRopes(ctx context.Context, name string) ([]WallRope, error) {
-	_, err := d.load(ctx, name)
-	return nil, err
 }
 
 // InventedRopes are two states of a rope that does not exist, so that the page

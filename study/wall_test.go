@@ -144,10 +144,10 @@ func TestTypedRope(t *testing.T) {
 
 func TestWallRopes(t *testing.T) {
 	d := begun(t)
-	if ropes, err := d.WallRopes(t.Context(), "wet"); err != nil || len(ropes) != 0 {
-		t.Errorf("%d, %v", len(ropes), err)
+	if ropes, pending, err := d.WallRopes(t.Context(), "wet"); err != nil || pending || len(ropes) != 0 {
+		t.Errorf("%d, %v, %v", len(ropes), pending, err)
 	}
-	if _, err := d.WallRopes(t.Context(), "none"); problem.KindOf(err) != problem.NotFound {
+	if _, _, err := d.WallRopes(t.Context(), "none"); problem.KindOf(err) != problem.NotFound {
 		t.Errorf("a study that is not there: %v", err)
 	}
 }

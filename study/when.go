@@ -156,7 +156,7 @@ func jobs(p *campaign.Plan, s campaign.Specimen) []timetable.Job {
 		return []timetable.Job{job}
 	}
 	second := timetable.Job{
-		Name: s.Label + " after the night", Specimen: s.Label, Condition: s.Condition, Falls: job.Falls - after,
+		Name: s.Label + " after the night", Specimen: s.Label, Condition: s.Condition, Falls: job.Falls - after, Had: after,
 		Settle: job.Settle, Rest: job.Rest, Follows: job.Name, Since: lag(p.Series.Overnight.Rest),
 	}
 	job.Falls = after

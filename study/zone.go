@@ -28,6 +28,12 @@ func (d *Desk) load(ctx context.Context, name string) (*campaign.Study, error) {
 	for i := range s.Weighings {
 		here(&s.Weighings[i].At)
 	}
+	for i := range s.Gaugings {
+		here(&s.Gaugings[i].At)
+	}
+	for i := range s.Pulls {
+		here(&s.Pulls[i].At)
+	}
 	for i := range s.Deviations {
 		here(&s.Deviations[i].At)
 	}

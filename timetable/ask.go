@@ -80,6 +80,7 @@ type Job struct {
 	Drain     Lag    // from out of the last soak to the first fall
 	Settle    Lag    // from hung to the first fall
 	Falls     int
+	Had       int    // falls of its specimen in the jobs that it follows; its own are numbered on from there
 	Rest      Lag    // from fall to fall
 	After     []Prep // after taking down, in order
 	Day       int    // the day of its falls, from 1; 0 for any

@@ -114,16 +114,20 @@ func (d *draft) series(j int, turn Turn, falls int, settle, rest Lag) (first, la
 		s.kind, s.fall = k, fall
 		return d.add(s)
 	}
+	had := 0
+	if j >= 0 {
+		had = d.y.ask.Jobs[j].Had
+	}
 	hung := add(Hang, 0)
 	start := hung
 	for f := 1; f <= falls; f++ {
-		if f > 1 && d.leaves(j, f, rest) {
+		if f > 1 && d.leaves(j, had+f, rest) {
 			off := add(TakeOff, 0)
 			d.tight(last, off)
 			d.holds = append(d.holds, hold{start, off, -1})
 			start = add(PutBack, 0)
 		}
-		drop := add(Drop, f)
+		drop := add(Drop, had+f)
 		if d.steps[drop-1].kind == PutBack {
 			d.tight(drop-1, drop)
 		}

@@ -89,7 +89,7 @@ func (c *checker) job(j *Job) {
 		return
 	}
 	before, after, tower := c.parts(j, ops)
-	fall := c.series(j.Name, tower, j.Falls, j.Settle, j.Rest)
+	fall := c.series(j.Name, tower, j.Had, j.Falls, j.Settle, j.Rest)
 	out := c.preps(j, before, j.Before)
 	c.preps(j, after, j.After)
 	if fall == nil {
@@ -143,7 +143,7 @@ func (c *checker) day(at time.Time) int {
 
 // series sees that a specimen is hung, dropped so many times with its rests and
 // taken down, all on one tower, and returns its first fall.
-func (c *checker) series(name string, ops []*Op, falls int, settle, rest Lag) *Op {
+func (c *checker) series(name string, ops []*Op, had, falls int, settle, rest Lag) *Op {
 	if len(ops) < 2 || ops[0].Kind != Hang || ops[len(ops)-1].Kind != TakeDown {
 		c.fault("sequence", &Op{Job: name}, "it does not go from hanging to taking down")
 		return nil
@@ -157,8 +157,8 @@ func (c *checker) series(name string, ops []*Op, falls int, settle, rest Lag) *O
 		switch o.Kind {
 		case Drop:
 			n++
-			if !hung || o.Fall != n {
-				c.fault("sequence", o, "fall %d comes as number %d, hung: %v", o.Fall, n, hung)
+			if !hung || o.Fall != had+n {
+				c.fault("sequence", o, "fall %d comes as number %d, hung: %v", o.Fall, had+n, hung)
 			}
 			if first == nil {
 				first = o

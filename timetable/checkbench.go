@@ -170,7 +170,7 @@ func (c *checker) references() {
 			if r == nil {
 				c.fault("reference", own[0], "none was asked for")
 			} else {
-				c.series(r.Specimen, own, r.Falls, r.Settle, r.Rest)
+				c.series(r.Specimen, own, 0, r.Falls, r.Settle, r.Rest)
 			}
 			continue
 		}

@@ -20,6 +20,7 @@ import (
 // Desk is what the pages ask of package study. Refusals are *problem.Problem;
 // any other error is a fault of the program and is shown as a reference only.
 type Desk interface {
+	WaterDesk
 	// Studies lists the book's studies, the newest first.
 	Studies(ctx context.Context) ([]study.Summary, error)
 	// Overview is a study at a glance.
@@ -64,8 +65,13 @@ type Desk interface {
 	Deviate(ctx context.Context, name, text, by string) error
 	// Rig is what dialling in for a study starts from.
 	Rig(ctx context.Context, name string) (*study.Rig, error)
-	// WallRopes are the laws fitted to a study's own falls.
-	WallRopes(ctx context.Context, name string) ([]study.WallRope, error)
+	// WallRopes are the states of the rope by the laws fitted to a study's own falls,
+	// or that those are pending.
+	WallRopes(ctx context.Context, name string) (ropes []study.WallRope, pending bool, err error)
+	// Laws fits a law to the falls of every specimen of a study.
+	Laws(ctx context.Context, name, law string, told study.Progress) (*study.Laws, error)
+	// SpecimenLaw fits a law to the falls of one specimen.
+	SpecimenLaw(ctx context.Context, name, specimen, law string) (*study.SpecimenLaw, error)
 	// Report is everything that the report says.
 	Report(ctx context.Context, name string) (*study.Report, error)
 }

@@ -14,6 +14,6 @@ func (d *fakeDesk) Rig(ctx context.Context, name string) (*study.Rig, error) {
 	return study.NewRig(o.Study, o.Drops), nil
 }
 
-func (d *fakeDesk) WallRopes(_ context.Context, name string) ([]study.WallRope, error) {
-	return d.ropes, d.known(name)
+func (d *fakeDesk) WallRopes(_ context.Context, name string) ([]study.WallRope, bool, error) {
+	return d.ropes, d.pending, d.known(name)
 }

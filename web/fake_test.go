@@ -28,6 +28,7 @@ type fakeDesk struct {
 	fail     error              // what Overview returns, when set
 	done     []string           // what was written
 	ropes    []study.WallRope   // fitted to the study's own falls
+	pending  bool               // those are not fitted yet
 }
 
 var skerryHead = sync.OnceValue(makeSkerryHead)

@@ -55,10 +55,10 @@ func (s *server) steps(o *study.Overview, f *study.Findings) []frame.Step {
 		{Key: "rig", Label: "Rig", Href: at + "/rig", State: rigState(p), Fill: rigFill(p, c)},
 		{Key: "tower", Label: "Tower", Href: at + "#tower", State: towerState(c), Fill: fill(c.taken, c.planned)},
 		{Key: "traces", Label: "Traces", Href: at + "/traces", State: tracesState(o), Fill: tracesFill(c)},
-		{Key: "water", Label: "Water", Href: at + "#water", State: waterState(o.Study), Fill: fill(len(o.Study.Weighings), 1)},
+		{Key: "water", Label: "Water", Href: at + "/water", State: waterState(o.Study), Fill: fill(len(o.Study.Weighings), 1)},
 		{Key: "findings", Label: "Findings", Href: at + "/findings", State: findingsState(f), Fill: findingsFill(f, c)},
 	}
-	steps = append(steps, frame.Step{Key: "wall", Label: "On the wall", Href: at + "/wall", State: "no law fitted yet", Fill: frame.Open})
+	steps = append(steps, frame.Step{Key: "wall", Label: "On the wall", Href: at + "/wall", State: wallState(c), Fill: tracesFill(c)})
 	if s.options.Report != nil {
 		step := frame.Step{Key: "publish", Label: "Publish", Href: at + "/report", State: "report so far", Fill: frame.Part}
 		if c.done() {
@@ -120,7 +120,7 @@ func planFill(st *campaign.Study) frame.Fill {
 }
 
 func cutState(p *campaign.Plan) string {
-	return fmt.Sprintf("%s, %s", figure.Counted(len(p.Specimens), "specimen"), figure.Counted(len(p.Ropes), "rope"))
+	return fmt.Sprintf("%s, %s", figure.Counted(len(p.Specimens), "piece"), figure.Counted(len(p.Ropes), "rope"))
 }
 
 func rigState(p *campaign.Plan) string {
@@ -189,6 +189,13 @@ func tracesState(o *study.Overview) string {
 		return fmt.Sprintf("%d read, all good", all)
 	}
 	return strings.Join(words, ", ")
+}
+
+func wallState(c progress) string {
+	if c.read == 0 {
+		return "no fall read yet"
+	}
+	return "from " + figure.Counted(c.read, "fall")
 }
 
 func waterState(st *campaign.Study) string {

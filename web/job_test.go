@@ -68,7 +68,7 @@ func TestLineOfTheJob(t *testing.T) {
 	}{
 		{"whole", whole, found, "question", "3 questions, margin 5\u202f%", frame.Done},
 		{"whole", whole, found, "plan", "frozen 4 May, 90 falls", frame.Done},
-		{"whole", whole, found, "cut", "18 specimens, 2 ropes", frame.Done},
+		{"whole", whole, found, "cut", "18 pieces, 2 ropes", frame.Done},
 		{"whole", whole, found, "rig", "80\u202fkg, drop 1.42\u202fm", frame.Done},
 		{"whole", whole, found, "tower", "90 falls, 2 void", frame.Done},
 		{"whole", whole, found, "traces", "1 doubtful", frame.Done},
@@ -94,7 +94,7 @@ func TestLineOfTheJob(t *testing.T) {
 			t.Errorf("%s, %s: %q %s, want %q %s", c.name, c.step, got.State, got.Fill, c.state, c.fill)
 		}
 	}
-	if wall, there := stepsOf(t, whole, found)["wall"]; !there || wall.Fill != frame.Open || wall.State != "no law fitted yet" {
+	if wall, there := stepsOf(t, whole, found)["wall"]; !there || wall.Fill != frame.Done || wall.State != "from 90 falls" {
 		t.Errorf("the wall is %+v", wall)
 	}
 }

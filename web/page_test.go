@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"fallwright.example/campaign"
 	"fallwright.example/compare"
 	"fallwright.example/problem"
 	"fallwright.example/study"
@@ -38,7 +39,8 @@ func app(t testing.TB) http.Handler {
 var studyPages = []string{
 	"/study/sea-water", "/study/sea-water/traces", "/study/sea-water/trace/drop-040",
 	"/study/sea-water/trace/drop-040?from=0.1&to=0.5", "/study/sea-water/trace/drop-040?cfc=180", "/study/sea-water/findings",
-	"/study/sea-water/overlay?drop=drop-003&drop=drop-012", "/study/sea-water/series/M-05", "/study/sea-water/import", "/study/sea-water/rig", "/study/sea-water/wall",
+	"/study/sea-water/overlay?drop=drop-003&drop=drop-012", "/study/sea-water/series/M-05", "/study/sea-water/import", "/study/sea-water/rig", "/study/sea-water/wall", "/study/sea-water/water", "/study/sea-water/water/entry",
+	"/study/sea-water/question", "/study/sea-water/plan", "/study/sea-water/cut-list", "/study/sea-water/cut-list/labels",
 }
 
 func TestPages(t *testing.T) {
@@ -170,6 +172,7 @@ func TestEscaping(t *testing.T) {
 	st := *d.study
 	spoil(reflect.ValueOf(&st.Plan).Elem(), evil)
 	st.Plan.Name, st.Plan.Invented = d.study.Plan.Name, true
+	st.Plan.Cutting = campaign.Cutting{} // it lists its specimens
 	st.Drops = slices.Clone(st.Drops)
 	for i := range st.Drops {
 		st.Drops[i].Note, st.Drops[i].By = evil, evil

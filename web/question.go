@@ -1,11 +1,10 @@
 package web
 
 import (
-	"bufio"
 	"context"
-	"fmt"
 	"net/http"
 
+	"fallwright.example/compare"
 	"fallwright.example/problem"
 	"fallwright.example/study"
 	"fallwright.example/web/page/counting"
@@ -25,6 +24,9 @@ func (s *server) question(r *http.Request) (answer, error) {
 	}
 	if open.findings != nil {
 		for i, a := range open.findings.Answers {
+			if a.Verdict == compare.NoClaim {
+				continue
+			}
 			v.Findings[a.Question.Name] = question.Answer{Verdict: a.Verdict.Word(a.Question.Measure), Href: v.Path + "/findings#" + answerAnchor(i)}
 		}
 	}
@@ -53,54 +55,10 @@ func (s *server) planned(r *http.Request) (p *study.Planned, refused, err error)
 	return p, refused, err
 }
 
-// numbers works out what takes seconds, and tells how far it is: a line for each
-// thousandth, and then "ready" or "refused". It is given up when nobody listens.
+// numbers works out what takes seconds, and tells how far it is.
 func (s *server) numbers(w http.ResponseWriter, r *http.Request) {
-	h := w.Header()
-	h.Set("Content-Type", "text/plain; charset=utf-8")
-	h.Set("Cache-Control", "no-store")
-	far, end := make(chan int, 1), make(chan string, 1)
-	go func() { end <- s.work(r.Context(), r.PathValue("name"), far) }()
-	out, last := bufio.NewWriter(w), -1
-	tell := func(line string) {
-		fmt.Fprintln(out, line)
-		out.Flush()
-		http.NewResponseController(w).Flush() // what cannot be flushed comes at the end
-	}
-	for {
-		select {
-		case n := <-far:
-			if n > last {
-				last = n
-				tell(fmt.Sprint(n))
-			}
-		case word := <-end:
-			tell(word)
-			return
-		}
-	}
-}
-
-// work works it out; far has the newest thousandth.
-func (s *server) work(ctx context.Context, name string, far chan int) (word string) {
-	defer func() {
-		if p := recover(); p != nil {
-			s.log.Error("numbers", "study", name, "panic", p)
-			word = "refused"
-		}
-	}()
-	_, err := s.desk.Plan(ctx, name, func(done, all int) {
-		select { // who reads slowly misses some, and holds nobody up
-		case far <- 1000 * done / max(1, all):
-		default:
-		}
+	s.progress(w, r, func(ctx context.Context, told study.Progress) error {
+		_, err := s.desk.Plan(ctx, r.PathValue("name"), told)
+		return err
 	})
-	_, said := statuses[problem.KindOf(err)]
-	switch {
-	case err == nil:
-		return "ready"
-	case !said && ctx.Err() == nil:
-		s.log.Error("numbers", "study", name, "error", err)
-	}
-	return "refused"
 }

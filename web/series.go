@@ -44,6 +44,9 @@ func (s *server) series(r *http.Request) (answer, error) {
 		}
 	}
 	v.Loops = loopsPicture(all, v.Condition.Place, p.Invented)
+	if v.Law, err = s.lawOf(r, v.Condition.Place, p.Invented); err != nil {
+		return answer{}, inFrame{err, open.frame}
+	}
 	return page(r.Context(), series.Page(v))
 }
 

@@ -48,8 +48,14 @@ func New(desk Desk, options Options) http.Handler {
 	if options.Calendar != nil {
 		mux.Handle("GET /study/{name}/timetable.ics", s.answer(s.calendar))
 	}
+	mux.Handle("GET /study/{name}/water", s.answer(s.water))
+	mux.Handle("GET /study/{name}/water/entry", s.answer(s.bathSide))
+	mux.Handle("POST /study/{name}/water/weigh", s.answer(s.weigh))
+	mux.Handle("POST /study/{name}/water/gauge", s.answer(s.gauge))
+	mux.Handle("POST /study/{name}/water/pull", s.answer(s.pull))
 	mux.Handle("GET /study/{name}/rig", s.answer(s.rig))
 	mux.Handle("GET /study/{name}/wall", s.answer(s.wall))
+	mux.HandleFunc("GET /study/{name}/laws", s.laws)
 	if options.Report != nil {
 		mux.Handle("GET /study/{name}/report", s.answer(s.report))
 	}

@@ -21,11 +21,14 @@ func (s *server) wall(r *http.Request) (answer, error) {
 	if err != nil {
 		return answer{}, err
 	}
-	fitted, err := s.desk.WallRopes(r.Context(), name)
+	fitted, pending, err := s.wallRopes(r)
 	if err != nil {
-		return answer{}, err
+		return answer{}, inFrame{err, open.frame}
 	}
 	v := wall.View{Frame: open.frame, Path: studyPath(name), Asked: len(q) > 0, Fitted: len(fitted) > 0}
+	if pending {
+		v.Pending = lawsWay(name, q)
+	}
 	w, err := s.walled(q, fitted)
 	v.Form = w.form(q)
 	switch {
@@ -124,7 +127,7 @@ func (w *walled) choose(q url.Values) error {
 	w.state, w.beside = q.Get("state"), q.Get("beside")
 	if w.state == "" {
 		w.state = w.ropes[0].Name
-		if w.beside == "" && len(w.ropes) > 1 && w.ropes[0].From == w.ropes[1].From {
+		if w.beside == "" && len(w.ropes) > 1 && likeEachOther(w.ropes[0], w.ropes[1]) {
 			w.beside = w.ropes[1].Name
 		}
 	}
@@ -144,6 +147,12 @@ func (w *walled) choose(q url.Values) error {
 		w.chosen = w.chosen[:1]
 	}
 	return faults.Err()
+}
+
+// likeEachOther reports whether two states come from the same place, or both from
+// the study's own falls.
+func likeEachOther(a, b study.WallRope) bool {
+	return a.From == b.From || a.Condition >= 0 && b.Condition >= 0
 }
 
 func (w *walled) rope(name, about string, q url.Values) (study.WallRope, error) {

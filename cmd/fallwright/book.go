@@ -4,13 +4,10 @@ import (
 	"context"
 	"fmt"
 	"text/tabwriter"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"fallwright.example/campaign"
 	"fallwright.example/figure"
-	"fallwright.example/num/quantity"
 	"fallwright.example/problem"
 	"fallwright.example/study"
 )
@@ -22,7 +19,7 @@ func bookCommand() *cobra.Command {
 		Args:  subcommand,
 		RunE:  func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	cmd.AddCommand(studiesCommand(), dropsCommand(), seriesCommand(), voidCommand(), weighCommand(), deviateCommand(),
+	cmd.AddCommand(studiesCommand(), dropsCommand(), seriesCommand(), voidCommand(), weighCommand(), gaugeCommand(), pullCommand(), deviateCommand(),
 		recipesCommand(), keepRecipeCommand(), examineCommand())
 	return cmd
 }
@@ -131,34 +128,6 @@ func findFall(ctx context.Context, desk *study.Desk, name, which string) (string
 	return "", problem.New(problem.NotFound, which, "study %s has no such fall that counts", name).
 		Hint("write the specimen's label, a slash and the fall's number: M-07/3").
 		In("nothing was changed")
-}
-
-func weighCommand() *cobra.Command {
-	var b bookFlags
-	var state string
-	cmd := &cobra.Command{
-		Use:     "weigh SPECIMEN MASS",
-		Short:   "Record a specimen's mass",
-		Example: `  fallwright book weigh M-07 "212.4 g" --state dry`,
-		Args:    cobra.ExactArgs(2),
-		RunE: doing(func(cmd *cobra.Command, args []string) error {
-			mass, err := quantity.Parse(args[1], quantity.Mass)
-			if err != nil {
-				return err
-			}
-			return withDesk(cmd, &b, func(ctx context.Context, desk *study.Desk) error {
-				w := campaign.Weighing{Stamp: campaign.Stamp{At: desk.Now().UTC().Truncate(time.Millisecond), By: b.by}, Specimen: args[0], State: state, Mass: mass}
-				if err := desk.Weigh(ctx, b.study, w); err != nil {
-					return err
-				}
-				terminal{cmd.OutOrStdout()}.line("stored %s %s, %s", args[0], args[1], state)
-				return nil
-			})
-		}),
-	}
-	b.register(cmd, true, true)
-	cmd.Flags().StringVar(&state, "state", "dry", "the `STATE` by your protocol: dry, or soaked and drained how long")
-	return cmd
 }
 
 func deviateCommand() *cobra.Command {

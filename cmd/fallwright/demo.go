@@ -122,11 +122,16 @@ func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Finding
 	}
 	for _, w := range demo.Weighings(demoSeed) {
 		stamp := campaign.Stamp{At: demoFirst.Add(w.At), By: demoBy}
-		if err := desk.Weigh(ctx, plan.Name, campaign.Weighing{Stamp: stamp, Specimen: w.Specimen, State: w.State, Mass: w.Mass}); err != nil {
+		if err := desk.Weigh(ctx, plan.Name, campaign.Weighing{
+			Stamp: stamp, Specimen: w.Specimen, Of: w.Of, Soak: w.Soak.Seconds(), Hung: w.Hung.Seconds(), State: w.State, Mass: w.Mass,
+		}); err != nil {
 			return nil, "", err
 		}
 	}
 	if err := desk.Deviate(ctx, plan.Name, demo.Deviation, demoBy); err != nil {
+		return nil, "", err
+	}
+	if err := measureDemo(ctx, desk, plan.Name); err != nil {
 		return nil, "", err
 	}
 	findings, err := desk.Checked(ctx, plan.Name)
@@ -135,6 +140,23 @@ func walkDemo(ctx context.Context, desk *study.Desk, dir string) (*study.Finding
 	}
 	report, err := writeReport(ctx, desk, plan.Name, dir)
 	return findings, report, err
+}
+
+// measureDemo records the gaugings and pulls.
+func measureDemo(ctx context.Context, desk *study.Desk, name string) error {
+	for _, g := range demo.Gaugings(demoSeed) {
+		g.Stamp = campaign.Stamp{At: demoFirst.Add(g.Since), By: demoBy}
+		if err := desk.Gauge(ctx, name, g.Gauging); err != nil {
+			return err
+		}
+	}
+	for _, p := range demo.Pulls(demoSeed) {
+		p.Stamp = campaign.Stamp{At: demoFirst.Add(p.Since), By: demoBy}
+		if _, _, err := desk.Pull(ctx, name, p.Pull, "", nil); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // demoFiles are what a club would have on its disk after the days at the tower,

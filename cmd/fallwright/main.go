@@ -71,7 +71,7 @@ It is not a type test, gives no rope a rating and never says that a rope is safe
 	}
 	root.SetVersionTemplate("{{.Version}}\n")
 	root.SetFlagErrorFunc(badFlag)
-	root.AddCommand(demoCommand(), planCommand(), dialCommand(), readCommand(), bookCommand(), compareCommand(), precisionCommand(), publishCommand(), soakCommand(), wallCommand(), serveCommand())
+	root.AddCommand(demoCommand(), planCommand(), dialCommand(), readCommand(), bookCommand(), compareCommand(), precisionCommand(), publishCommand(), soakCommand(), lawCommand(), wallCommand(), serveCommand())
 	return root
 }
 

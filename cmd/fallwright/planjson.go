@@ -41,7 +41,8 @@ type (
 	plannedSide struct {
 		Condition string   `json:"condition"`
 		Falls     []int    `json:"falls"`
-		Specimens []string `json:"specimens"`
+		Number    int      `json:"number"`
+		Specimens []string `json:"specimens"` // none where labels hide the condition
 	}
 	plannedChance struct {
 		Calls        string   `json:"calls_for"`
@@ -184,7 +185,10 @@ func planJSON(p *study.Planned) plannedJSON {
 			Claim: string(q.Question.Claim), Drops: q.Drops, Chance: chanceOf(p, q.Question.Name),
 		}
 		for i, s := range q.Sides {
-			one.Sides[i] = plannedSide{s.Condition, s.Falls, append([]string{}, s.Specimens...)}
+			one.Sides[i] = plannedSide{s.Condition, append([]int{}, s.Falls...), len(s.Specimens), append([]string{}, s.Specimens...)}
+			if plan.Order.Blind {
+				one.Sides[i].Specimens = []string{}
+			}
 		}
 		out.Questions = append(out.Questions, one)
 	}
@@ -242,10 +246,11 @@ func cuttingOf(l *cutlist.List) *plannedCutting {
 
 func numbersOf(h study.HowMany) plannedNumbers {
 	out := plannedNumbers{
-		Measure: string(h.Measure), Scale: string(h.Scale), Wanted: h.Wanted, Spreads: h.Plan.Variances.Said(),
+		Measure: string(h.Measure), Scale: string(h.Scale), Wanted: h.Wanted,
 		Curve: []plannedCell{}, AtBest: []plannedShown{}, Refused: append(refusedOf(h.Refused), refusedOf(h.Short)...), Notes: append([]string{}, h.Notes...),
 	}
 	if h.Result != nil {
+		out.Spreads = h.Result.Said
 		out.Notes = append(out.Notes, h.Result.Notes...)
 	}
 	if h.Curve != nil {

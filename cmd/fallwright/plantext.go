@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"regexp"
 	"strings"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 
 	"fallwright.example/campaign"
 	"fallwright.example/compare"
+	"fallwright.example/cutlist"
 	"fallwright.example/draw"
 	"fallwright.example/figure"
 	"fallwright.example/num/quantity"
@@ -33,9 +35,7 @@ func printPlan(cmd *cobra.Command, planned *study.Planned) {
 	}
 	printConditions(out, p)
 	printTotals(out, planned)
-	for _, h := range planned.HowMany {
-		printHowMany(out, h)
-	}
+	printNumbers(out, planned)
 	printCutList(out, planned)
 	printOrder(out, p)
 	printTimetable(out, planned)
@@ -47,10 +47,10 @@ func printPlanned(out io.Writer, planned *study.Planned, i int, q study.PlannedQ
 	fmt.Fprintf(out, "question %d  %s\n", i+1, q.Question.Asks)
 	put := func(format string, args ...any) {
 		const lead = "            "
-		fmt.Fprintln(out, wrap(lead, lead, fmt.Sprintf(format, args...)))
+		fmt.Fprintln(out, wrap(lead, lead, tied(fmt.Sprintf(format, args...))))
 	}
 	put("%s", contrastText(q.Question))
-	put("answered by %s: %d drops", answering(q), q.Drops)
+	put("answered by %s: %s", answering(planned, q), figure.Counted(q.Drops, "drop"))
 	for _, h := range planned.HowMany {
 		if h.Result == nil {
 			continue
@@ -63,11 +63,16 @@ func printPlanned(out io.Writer, planned *study.Planned, i int, q study.PlannedQ
 	}
 }
 
-// answering lists the drops of both sides.
-func answering(q study.PlannedQuestion) string {
+// answering lists the drops of both sides; where labels hide the condition, how
+// many specimens they are of.
+func answering(planned *study.Planned, q study.PlannedQuestion) string {
 	var sides []string
 	for _, s := range q.Sides {
-		sides = append(sides, fmt.Sprintf("%s of %s", strings.TrimSuffix(fallList(s.Falls), " together"), strings.Join(s.Specimens, ", ")))
+		of := strings.Join(s.Specimens, ", ")
+		if planned.Plan.Order.Blind {
+			of = fmt.Sprintf("%s of %s", figure.Counted(len(s.Specimens), "specimen"), s.Condition)
+		}
+		sides = append(sides, fmt.Sprintf("%s of %s", strings.TrimSuffix(fallList(s.Falls), " together"), of))
 	}
 	if q.Question.Compare == q.Question.Baseline {
 		return sides[0] + " with " + strings.TrimSuffix(fallList(q.Sides[1].Falls), " together")
@@ -101,6 +106,11 @@ func printConditions(out io.Writer, p *campaign.Plan) {
 	g.lines(out)
 }
 
+// tied keeps numbers with their units on one line.
+func tied(text string) string { return unitAfter.ReplaceAllString(text, "$1\u00a0$2") }
+
+var unitAfter = regexp.MustCompile(`(\d) (%|(?:kN|N|m/s|m|J|h|min|s)\b)`)
+
 func numberOrNone(n int) string {
 	if n == 0 {
 		return ""
@@ -111,8 +121,12 @@ func numberOrNone(n int) string {
 func printTotals(out io.Writer, planned *study.Planned) {
 	r, t := planned.Plan.Series.Rest, planned.Totals
 	if r.Set > 0 {
-		fmt.Fprintf(out, "\nrest between falls %s ± %s: %s of waiting when no two rests overlap\n",
-			spellTime(r.Set), spellTime(r.Tolerance), spellTime(time.Duration(t.Waiting)*time.Second))
+		waiting := "rests come to"
+		if planned.Plan.Days.Settle > 0 {
+			waiting = "rests and settling come to"
+		}
+		fmt.Fprintf(out, "\nrest between falls %s ± %s\n%s %s of waiting when no two overlap\n",
+			spellTime(r.Set), spellTime(r.Tolerance), waiting, spellTime(time.Duration(t.Waiting)*time.Second))
 	}
 	if o := planned.Plan.Series.Overnight; o.After > 0 {
 		fmt.Fprintf(out, "after fall %d a rest of %s ± %s\n", o.After, spellTime(o.Rest.Set), spellTime(o.Rest.Tolerance))
@@ -134,7 +148,12 @@ func printCutList(out io.Writer, planned *study.Planned) {
 	g.print(out, "CUT LIST")
 	for _, u := range list.Uses {
 		if u.Pieces > 0 {
-			fmt.Fprintf(out, "%s: %d pieces of %.2f m, %.2f m lost or left over, %.2f m not usable\n", u.Rope, u.Pieces, u.Cut, u.Lost+u.Waste, u.Unusable)
+			kept := ""
+			if whole := lengthOf(u.Left); whole > 0 {
+				kept = fmt.Sprintf(", %.2f m stay for another time", whole)
+			}
+			fmt.Fprintln(out, wrap("", "  ", tied(fmt.Sprintf("%s: %s, together %.2f m%s, %.2f m lost in cuts or too short for a piece, %.2f m not usable",
+				u.Rope, figure.Counted(u.Pieces, "piece"), u.Cut, kept, u.Lost+u.Waste, u.Unusable))))
 		}
 	}
 	if list.Proven {
@@ -143,6 +162,14 @@ func printCutList(out io.Writer, planned *study.Planned) {
 	for _, n := range list.Notes {
 		fmt.Fprintln(out, wrap("note: ", "  ", n))
 	}
+}
+
+func lengthOf(left []cutlist.Interval) float64 {
+	sum := 0.0
+	for _, i := range left {
+		sum += i.To - i.From
+	}
+	return sum
 }
 
 // pieceCondition is the condition of a label, or what stands in its place where
@@ -193,19 +220,24 @@ func printTimetable(out io.Writer, planned *study.Planned) {
 		}
 		return
 	}
+	printDays(out, t)
+	fmt.Fprintln(out, "--out writes every step with its time, as a table and for a calendar")
+}
+
+// printDays says day by day what a timetable comes to.
+func printDays(out io.Writer, t *timetable.Table) {
 	g := newGrid(1, "day", "from", "to", "series", "falls", "waiting", "tower idle")
 	for _, d := range t.Days {
 		if d.First.IsZero() {
-			g.row(d.Open.Format(time.DateOnly), "", "", "0", "0", "", "")
+			g.row(d.Open.Format(time.DateOnly), "free", "", "0", "0", "", "")
 			continue
 		}
 		g.row(d.Open.Format(time.DateOnly), d.First.Format("15:04"), d.Last.Format("15:04"), fmt.Sprint(d.Series), fmt.Sprint(d.Falls),
 			timetable.Clock(d.Waiting), timetable.Clock(d.TowerIdle))
 	}
 	g.print(out, "TIMETABLE")
-	fmt.Fprintf(out, "%s of open days, and no timetable of this takes less than %s (%s); %s of waiting in all\n",
-		timetable.Clock(t.Makespan), timetable.Clock(t.Bound), t.BoundBy, timetable.Clock(t.Waiting))
-	fmt.Fprintln(out, "--out writes every step with its time, as a table and for a calendar")
+	fmt.Fprintln(out, wrap("", "  ", tied(fmt.Sprintf("%s of open days, and no timetable of this takes less than %s (%s); %s of settling and rests in all",
+		timetable.Clock(t.Makespan), timetable.Clock(t.Bound), t.BoundBy, timetable.Clock(t.Waiting)))))
 }
 
 // contrastText is what a question compares.

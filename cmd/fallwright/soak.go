@@ -1,7 +1,6 @@
 package main
 
 import (
-	"math"
 	"os"
 	"slices"
 	"strings"
@@ -25,6 +24,8 @@ type soakFlags struct {
 	weighted, force               bool
 	svg                           string
 	asJSON                        bool
+	kept                          bookFlags // in the place of a table
+	against                       string
 	file                          tableio.Ask
 }
 
@@ -41,14 +42,29 @@ Uptake is the mass gained over the dry mass. Say which column has it, or which h
 the mass and the dry mass. With --specimen the weighings of one specimen are known
 to hang together; without it each is taken as of a specimen of its own. With
 --condition each is fitted by itself and compared with the first, or --baseline.
+With --book, and without a table, it is the weighings of a study.
 docs/FORMATS.md says which tables are read, docs/METHODS.md how they are fitted.`,
 		Example: `  fallwright soak soak.csv --minutes minutes --mass "wet [g]" --dry "dry [g]" --specimen label --condition treatment
-  fallwright soak soak.xlsx --minutes min --uptake "uptake [%]" --condition rope --at 1 --at 15 --law weibull --svg soak.svg`,
-		Args: cobra.ExactArgs(1),
-		PreRunE: func(*cobra.Command, []string) error {
+  fallwright soak soak.xlsx --minutes min --uptake "uptake [%]" --condition rope --at 1 --at 15 --law weibull --svg soak.svg
+  fallwright soak --book club.book --study sea-water --at 1 --at 15`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("book") {
+				return noArgs(cmd, args)
+			}
+			return cobra.ExactArgs(1)(cmd, args)
+		},
+		PreRunE: func(cmd *cobra.Command, _ []string) error {
+			if cmd.Flags().Changed("book") {
+				return f.fitsStudy()
+			}
 			return f.fits()
 		},
-		RunE: doing(func(cmd *cobra.Command, args []string) error { return f.run(cmd, args[0]) }),
+		RunE: doing(func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return f.runStudy(cmd)
+			}
+			return f.run(cmd, args[0])
+		}),
 	}
 	f.register(cmd)
 	return cmd
@@ -75,6 +91,8 @@ func (f *soakFlags) register(cmd *cobra.Command) {
 	s.StringVar(&f.file.Sheet, "sheet", "", "`SHEET` of a workbook, by name or by number; the first when left out")
 	s.StringVar(&f.file.Delimiter, "delimiter", "", "`WHAT` parts the cells of text: comma, semicolon, tab, space or bar")
 	s.StringVar(&f.file.Decimal, "decimal", "", "`MARK` before the decimals: point or comma")
+	f.kept.register(cmd, true, false)
+	s.StringVar(&f.against, "against", "", "`NAME` of another study of the book that is compared with too")
 	s.BoolVar(&f.asJSON, "json", false, "print JSON, SI: s, and kg of water to a kg of dry rope")
 }
 
@@ -108,23 +126,16 @@ func (f *soakFlags) fits() error {
 		return refuse("baseline", "there is no column of conditions", "write --condition COLUMN")
 	case f.force && f.protocol == "":
 		return refuse("force", "it is about --protocol, which is not given", "write --protocol COLUMN")
+	case f.against != "":
+		return refuse("against", "it is about a study of a book", "write --book FILE, without a table")
 	}
-	if f.law != "" {
-		if _, err := uptake.LawNamed(f.law); err != nil {
-			return err
-		}
-	}
-	for _, at := range f.at {
-		if !(at > 0) || math.IsInf(at, 1) {
-			return problem.New(problem.Invalid, "--at", "%g min is no time of a soak", at)
-		}
-	}
-	return nil
+	return f.asked()
 }
 
 // soaked is a table of weighings, fitted.
 type soaked struct {
 	ask       *soakFlags
+	name      string // of the table, or the study
 	table     *tableio.Table
 	points    []uptake.Point
 	answers   []*uptake.Answer
@@ -139,7 +150,7 @@ func (f *soakFlags) run(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	r := &soaked{ask: f, table: table, notes: slices.Clone(table.Notes)}
+	r := &soaked{ask: f, name: table.Name, table: table, notes: slices.Clone(table.Notes)}
 	if err := r.take(); err != nil {
 		return at(table.Name, err)
 	}
@@ -149,8 +160,14 @@ func (f *soakFlags) run(cmd *cobra.Command, path string) error {
 	if err := r.compare(); err != nil {
 		return at(table.Name, err)
 	}
+	return r.show(cmd)
+}
+
+// show draws and prints what was fitted.
+func (r *soaked) show(cmd *cobra.Command) error {
+	f := r.ask
 	if f.svg != "" {
-		scene := figure.Uptake(r.answers, true, figure.Canvas{Width: 720, Height: 420})
+		scene := figure.Uptake(r.answers, nil, true, figure.Canvas{Width: 720, Height: 420})
 		if err := os.WriteFile(f.svg, []byte(standing(scene.SVG())), 0o644); err != nil {
 			return problem.New(problem.Invalid, f.svg, "the picture could not be written: %v", err)
 		}

@@ -111,7 +111,7 @@ func estimateOut(e uptake.Estimate) soakEstimateOut {
 
 func soakAnswer(r *soaked) soakOut {
 	out := soakOut{
-		Table: r.table.Name, Baseline: r.baseline, Conditions: []soakConditionOut{}, Contrasts: []soakContrastOut{},
+		Table: r.name, Baseline: r.baseline, Conditions: []soakConditionOut{}, Contrasts: []soakContrastOut{},
 		Limit: soakLimitOut{uptake.PassLimit, uptake.PassLimitTime, uptake.PassLimitSaid}, Notes: append([]string{}, r.notes...),
 	}
 	for _, a := range r.answers {

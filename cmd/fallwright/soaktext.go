@@ -17,7 +17,7 @@ var soakSigns = map[uptake.State]string{uptake.Saturated: "■", uptake.Rising: 
 
 // print says what was found: sentences first, numbers second, method third.
 func (r *soaked) print(w io.Writer) {
-	fmt.Fprintf(w, "%s: %s\n", r.table.Name, figure.Counted(len(r.points), "weighing"))
+	fmt.Fprintf(w, "%s: %s\n", r.name, figure.Counted(r.weighings(), "weighing"))
 	for _, a := range r.answers {
 		fmt.Fprintf(w, "\n%s %s\n%s\n", soakSigns[a.State], strings.ToUpper(string(a.State)), wrap("  ", "  ", a.Sentence()))
 		for _, n := range a.Notes {

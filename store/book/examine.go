@@ -87,6 +87,8 @@ func (x *examiner) study(ctx context.Context, name string) error {
 			UNION ALL SELECT entry FROM void WHERE study_id = $1
 			UNION ALL SELECT entry FROM reading WHERE study_id = $1
 			UNION ALL SELECT entry FROM weighing WHERE study_id = $1
+			UNION ALL SELECT entry FROM gauging WHERE study_id = $1
+			UNION ALL SELECT entry FROM pull WHERE study_id = $1
 			UNION ALL SELECT entry FROM deviation WHERE study_id = $1
 		) AS e`, s.ID).Scan(&rows, &numbers)
 	if err != nil || rows == last && numbers == last {

@@ -16,8 +16,8 @@ func (b *Book) AddStudy(ctx context.Context, s *campaign.Study, data []byte) err
 	if err := s.Plan.Validate(); err != nil {
 		return err
 	}
-	if s.Frozen != nil || len(s.Drops)+len(s.Weighings)+len(s.Deviations) > 0 {
-		return problem.New(problem.Invalid, where, "a new study is not frozen and has no drops, weighings or deviations").
+	if s.Frozen != nil || len(s.Drops)+len(s.Weighings)+len(s.Gaugings)+len(s.Pulls)+len(s.Deviations) > 0 {
+		return problem.New(problem.Invalid, where, "a new study is not frozen and has no drops, weighings, gaugings, pulls or deviations").
 			Hint("add the study first, and then what was done").In("nothing was stored")
 	}
 	file, err := pack(where, s.File, data)
@@ -93,6 +93,12 @@ func loadDone(ctx context.Context, tx *sql.Tx, s *campaign.Study) (err error) {
 		return err
 	}
 	if s.Weighings, err = weighings(ctx, tx, s.ID); err != nil {
+		return err
+	}
+	if s.Gaugings, err = gaugings(ctx, tx, s.ID); err != nil {
+		return err
+	}
+	if s.Pulls, err = pulls(ctx, tx, s.ID); err != nil {
 		return err
 	}
 	s.Deviations, err = deviations(ctx, tx, s.ID)

@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"fallwright.example/campaign"
 	"fallwright.example/store/storetest"
 	"fallwright.example/trace"
 )
@@ -19,12 +20,16 @@ func TestOlderBook(t *testing.T) {
 	d, bytes := storetest.Fall("M-01", 1, 10)
 	r := storetest.Reading(1)
 	must(t, s.AddDrop(t.Context(), storetest.StudyName, d, bytes, &r))
+	w := storetest.Weighing(1, "M-01", "")
+	must(t, s.AddWeighing(t.Context(), storetest.StudyName, w))
 	must(t, s.Close())
 
 	db := raw(t, path)
 	for _, back := range []string{
 		`ALTER TABLE "drop" DROP COLUMN part`, `ALTER TABLE "drop" DROP COLUMN gate_time_s`,
-		`ALTER TABLE reading DROP COLUMN ask_json`, `DROP TABLE recipe`, `DELETE FROM goose_db_version WHERE version_id = 2`,
+		`ALTER TABLE reading DROP COLUMN ask_json`, `DROP TABLE recipe`, `DROP TABLE gauging`, `DROP TABLE pull`,
+		`ALTER TABLE weighing DROP COLUMN of_what`, `ALTER TABLE weighing DROP COLUMN soak_s`, `ALTER TABLE weighing DROP COLUMN hung_s`,
+		`DELETE FROM goose_db_version WHERE version_id >= 2`,
 	} {
 		mustExec(t, db, back)
 	}
@@ -32,13 +37,16 @@ func TestOlderBook(t *testing.T) {
 
 	s = mustOpen(t, path)
 	defer s.Close()
-	if e, err := s.Examine(t.Context()); err != nil || e.Schema != 2 || e.Drops != 1 {
+	if e, err := s.Examine(t.Context()); err != nil || e.Schema != 3 || e.Drops != 1 {
 		t.Fatalf("%+v, %v", e, err)
 	}
 	got, err := s.Study(t.Context(), storetest.StudyName)
 	must(t, err)
 	if o := got.Drops[0]; o.ID != d.ID || o.Part != "" || o.GateTime != 0 || o.Trace.SHA256 != d.Trace.SHA256 {
 		t.Errorf("the drop is %+v", o)
+	}
+	if o := got.Weighings[0]; o.Mass != w.Mass || o.State != w.State || o.Of != campaign.AsSaid || o.Soak != 0 {
+		t.Errorf("the weighing is %+v", o)
 	}
 	all, err := s.ReadingsOf(t.Context(), storetest.StudyName, d.ID)
 	must(t, err)

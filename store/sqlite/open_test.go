@@ -53,7 +53,7 @@ func TestOpenRefuses(t *testing.T) {
 		{"a newer book", "x", func(t *testing.T, path string) {
 			mustOpen(t, path).Close()
 			database(`INSERT INTO goose_db_version (version_id, is_applied) VALUES (99, TRUE)`)(t, path)
-		}, problem.Unreadable, "the book has schema version 99, and this program knows versions up to 2"},
+		}, problem.Unreadable, "the book has schema version 99, and this program knows versions up to 3"},
 		{"half a book", "x", func(t *testing.T, path string) {
 			mustOpen(t, path).Close()
 			os.Truncate(path, 5000)
@@ -151,7 +151,7 @@ func TestOpenMakesABook(t *testing.T) {
 			t.Errorf("%s is not marked as a book: %v", filepath.Base(p), err)
 		}
 		s := mustOpen(t, p)
-		if e, err := s.Examine(t.Context()); err != nil || e.Schema != 2 {
+		if e, err := s.Examine(t.Context()); err != nil || e.Schema != 3 {
 			t.Errorf("%s: %+v, %v", filepath.Base(p), e, err)
 		}
 		s.Close()
@@ -226,7 +226,7 @@ func TestOpenAfterAMakingCutShort(t *testing.T) {
 	}
 	s := mustOpen(t, copied)
 	defer s.Close()
-	if e, err := s.Examine(t.Context()); err != nil || e.Schema != 2 {
+	if e, err := s.Examine(t.Context()); err != nil || e.Schema != 3 {
 		t.Errorf("%+v, %v", e, err)
 	}
 	var halves int

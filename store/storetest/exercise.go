@@ -33,7 +33,7 @@ func Exercise(t *testing.T, open func(t *testing.T) Subject) int {
 	asked := 0
 	for _, part := range [][]question{
 		studyQuestions, planQuestions, dropQuestions, voidQuestions, readingQuestions,
-		recordQuestions, recipeQuestions, fileQuestions, togetherQuestions,
+		recordQuestions, waterQuestions, recipeQuestions, fileQuestions, togetherQuestions,
 	} {
 		for _, q := range part {
 			t.Run(q.name, func(t *testing.T) {

@@ -92,7 +92,8 @@ var fileQuestions = []question{
 		done(t, err)
 		_, a := Fall("M-01", 1, 10)
 		_, b := Fall("M-01", 2, 13)
-		want := study.Examination{Schema: e.Schema, Studies: 2, Drops: 3, Files: 3, Bytes: int64(len(planFile(1)) + len(a) + len(b))}
+		pulled := len(traceBytes(0)) + len(traceBytes(1))
+		want := study.Examination{Schema: e.Schema, Studies: 2, Drops: 3, Files: 5, Bytes: int64(len(planFile(1)) + len(a) + len(b) + pulled)}
 		if e != want || e.Schema < 1 {
 			t.Errorf("it counted %+v, want %+v", e, want)
 		}

@@ -51,7 +51,7 @@ var recordQuestions = []question{
 			refused(t, s, problem.Invalid, "a mass", func() error { return s.AddWeighing(t.Context(), StudyName, w) })
 		}
 		for n, mass := range []float64{math.SmallestNonzeroFloat64, 0.1 + 0.2, 1e308} {
-			w := Weighing(n, "M-01", "")
+			w := Weighing(n, "S-01", "") // of a rope whose mass is not known
 			w.Mass = mass
 			done(t, s.AddWeighing(t.Context(), StudyName, w))
 			got, err := s.Study(t.Context(), StudyName)

@@ -44,6 +44,9 @@ func planFile(version int) []byte {
 
 func plan() campaign.Plan {
 	levels := func(rope, water string) map[string]string { return map[string]string{"rope": rope, "water": water} }
+	soaked := func(rope string) map[string]string {
+		return map[string]string{"rope": rope, "water": "soaked", "soak": "10 min"}
+	}
 	return campaign.Plan{
 		Name: StudyName, Title: "Sea water and the catch (invented)", Purpose: "does a soaked rope catch harder?",
 		By: "Skerry Head Climbing Club", Invented: true,
@@ -59,17 +62,18 @@ func plan() campaign.Plan {
 			},
 			{
 				Name: "climbs", Asks: "Does it climb faster when soaked?", Value: campaign.PeakForce,
-				Compare: "Marram soaked", Baseline: "Marram dry", Falls: []int{1, 2, 3}, Margin: campaign.Margin{Share: 0.01}, Trend: true,
+				Compare: "Marram soaked", Baseline: "Marram dry", Falls: []int{1, 2, 3}, Margin: campaign.Margin{Share: 0.01}, Trend: true, About: "water",
 			},
 		},
 		Factors: []campaign.Factor{
 			{Name: "rope", Levels: []string{"marram", "samphire"}},
 			{Name: "water", Levels: []string{"dry", "soaked"}},
+			{Name: "soak", Levels: []string{"10 min", "30 min"}, Within: campaign.Nest{Factor: "water", Levels: []string{"soaked"}}},
 		},
 		Conditions: []campaign.Condition{
 			{Name: "Marram dry", Levels: levels("marram", "dry"), Baseline: true},
-			{Name: "Marram soaked", Levels: levels("marram", "soaked")},
-			{Name: "Samphire soaked", Levels: levels("samphire", "soaked"), Lot: "Samphire 9.6 treated", Specimens: 1},
+			{Name: "Marram soaked", Levels: soaked("marram")},
+			{Name: "Samphire soaked", Levels: soaked("samphire"), Lot: "Samphire 9.6 treated", Specimens: 1},
 		},
 		Ropes: []campaign.Rope{
 			{
@@ -82,7 +86,7 @@ func plan() campaign.Plan {
 		Specimens: []campaign.Specimen{
 			{Label: "M-01", Lot: "Marram 9.6", Rope: "A", Place: 2, Day: 1, Condition: "Marram dry", From: 1, To: 4.4, Knots: "figure of eight, both ends"},
 			{Label: "M-02", Lot: "Marram 9.6", Rope: "A", Spare: true, Condition: "Marram soaked", From: 4.4, To: 7.8},
-			{Label: "S-01", Lot: "Samphire 9.6 treated", Condition: "Samphire soaked", From: 1, To: 4.4},
+			{Label: "S-01", Lot: "Samphire 9.6 treated", Place: 1, Condition: "Samphire soaked", From: 1, To: 4.4},
 		},
 		Rig: campaign.Rig{
 			Name: "Boathouse tower", Cell: "LC-2", CellRange: 20000, EdgeRadius: 0.005,
@@ -120,11 +124,22 @@ func plan() campaign.Plan {
 			Power: 0.9, Margins: 3, Levels: map[campaign.Measure]float64{campaign.ReboundSpeed: 2.1},
 			Specimens: 0.03, Ropes: 0.02, Days: 0.01, Falls: 0.02, Study: "pilot", Most: 9, PerMetre: 3, PerHour: 20,
 		},
+		Water: water(),
 		Preparations: []campaign.Preparation{{
 			Do: campaign.Soak, Conditions: []string{"Marram soaked"}, In: "bath", Holds: 6,
 			Time:   campaign.Rest{Set: 30 * time.Minute, Tolerance: 5 * time.Minute},
 			ToDrop: campaign.Rest{Set: 5 * time.Minute, Tolerance: 2 * time.Minute},
 		}},
+	}
+}
+
+// water is a protocol with every field filled.
+func water() campaign.Water {
+	drain, celsius, depth := 120.0, 14.5, 0.2
+	return campaign.Water{
+		Definition: campaign.UptakeDefinition, DryState: "48 h at 23 °C", Drain: &drain, Blot: "one turn in a dry towel",
+		Bath: "sea water", Celsius: &celsius, Ends: "sealed", Depth: &depth, Resolution: 0.0001, Repeatability: 0.0002,
+		At: []time.Duration{time.Minute, 15 * time.Minute},
 	}
 }
 
@@ -256,8 +271,28 @@ func fill(pointer any, first float64) {
 func Weighing(n int, specimen, replaces string) campaign.Weighing {
 	return campaign.Weighing{
 		ID: fmt.Sprintf("weighing-%d", n), Stamp: by(20 + n), Specimen: specimen,
-		State: "soaked and drained 2 min", Mass: 0.2137 + float64(n)/1000, Replaces: replaces,
+		Of: campaign.Drained, Soak: float64(60 * (n + 1)), Hung: 120, State: "soaked and drained 2 min", Mass: 0.2137 + float64(n)/1000, Replaces: replaces,
 	}
+}
+
+// Gauging returns a gauging; n sets it apart.
+func Gauging(n int, specimen, replaces string) campaign.Gauging {
+	sheath := 0.001 * float64(n)
+	return campaign.Gauging{
+		ID: fmt.Sprintf("gauging-%d", n), Stamp: by(30 + n), Specimen: specimen, Wet: true, State: "soaked 15 min",
+		Load: 10, Contact: 0.05, Levels: [][]float64{{0.0098, 0.0099}, {0.0097, 0.0098}, {0.0098 + float64(n)*1e-5}},
+		Length: 1.003, Sheath: &sheath, Note: "glazed at one end", Replaces: replaces,
+	}
+}
+
+// Pull returns a pull with the bytes of its trace; n sets it apart.
+func Pull(n int, specimen, replaces string) (campaign.Pull, []byte) {
+	data := traceBytes(n)
+	f, stick := File("pull.csv", data), 12.5
+	return campaign.Pull{
+		ID: fmt.Sprintf("pull-%d", n), Stamp: by(40 + n), Specimen: specimen, Device: "tube", Wet: true, State: "soaked 15 min",
+		Speed: 0.2, Held: 30, Mean: 85 + float64(n)/7, StickSlip: &stick, Trace: &f, Note: "gloves", Replaces: replaces,
+	}, data
 }
 
 // Deviation returns a deviation; n sets it apart.

@@ -88,6 +88,8 @@ var studyQuestions = []question{
 			"AddReading":   func() error { return s.AddReading(ctx, name, d.ID, Reading(1)) },
 			"ReadingsOf":   func() error { _, err := s.ReadingsOf(ctx, name, d.ID); return err },
 			"AddWeighing":  func() error { return s.AddWeighing(ctx, name, Weighing(1, "M-01", "")) },
+			"AddGauging":   func() error { return s.AddGauging(ctx, name, Gauging(1, "M-01", "")) },
+			"AddPull":      func() error { p, data := Pull(1, "M-01", ""); return s.AddPull(ctx, name, p, data) },
 			"AddDeviation": func() error { return s.AddDeviation(ctx, name, Deviation(1)) },
 		} {
 			refused(t, s, problem.NotFound, what, try)
@@ -101,7 +103,7 @@ var studyQuestions = []question{
 			one.ID, one.Plan.Name, one.Created = "study-"+name, name, by(minute)
 			done(t, s.AddStudy(t.Context(), one, data))
 			want = append(want, study.Summary{
-				Name: name, Title: one.Plan.Title, Invented: true, Created: one.Created, Planned: 9,
+				Name: name, Title: one.Plan.Title, Invented: true, Created: one.Created, Planned: 6, // a spare is none
 			})
 		}
 		done(t, s.FreezePlan(t.Context(), "first", Freeze()))
@@ -146,6 +148,15 @@ func filled(t *testing.T, s study.Store) (*campaign.Study, map[string]study.Stor
 	want.Weighings = []campaign.Weighing{Weighing(1, "M-01", ""), Weighing(2, "M-01", "weighing-1"), Weighing(3, "M-02", "")}
 	for _, w := range want.Weighings {
 		done(t, s.AddWeighing(ctx, StudyName, w))
+	}
+	want.Gaugings = []campaign.Gauging{Gauging(1, "M-01", ""), Gauging(2, "M-01", "gauging-1")}
+	for _, g := range want.Gaugings {
+		done(t, s.AddGauging(ctx, StudyName, g))
+	}
+	for n, replaces := range []string{"", "pull-0"} {
+		p, data := Pull(n, "M-02", replaces)
+		done(t, s.AddPull(ctx, StudyName, p, data))
+		want.Pulls = append(want.Pulls, p)
 	}
 	want.Deviations = []campaign.Deviation{Deviation(1), Deviation(2)}
 	for _, d := range want.Deviations {

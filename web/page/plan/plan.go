@@ -72,6 +72,18 @@ func rest(r campaign.Rest) string {
 	return say.Duration(r.Set) + " ± " + say.Duration(r.Tolerance)
 }
 
+// preparation is one in words.
+func preparation(p campaign.Preparation) string {
+	text := rest(p.Time)
+	if p.In != "" {
+		text += " in " + p.In
+	}
+	if p.ToDrop.Set > 0 {
+		text += ", then " + rest(p.ToDrop) + " to the first fall"
+	}
+	return text
+}
+
 // seriesWords is what is done to each specimen.
 func (v View) seriesWords() string {
 	s := v.plan().Series

@@ -134,7 +134,7 @@ func outcomes(c *power.Chance) string {
 		verdict compare.Verdict
 		share   power.Share
 	}{{compare.Higher, c.Higher}, {compare.Lower, c.Lower}, {compare.NoDifference, c.NoDifference}, {compare.NotSettled, c.NotSettled}} {
-		if o.share.P > 0 {
+		if o.share.P >= 0.005 {
 			parts = append(parts, o.verdict.Word(c.Question.Measure)+" "+percent(o.share.P))
 		}
 	}
@@ -151,6 +151,17 @@ func (v View) side(s study.PlannedSide) string {
 	return say.Falls(s.Falls) + " of " + of
 }
 
+// fallsWords are the falls of both sides of a question.
+func fallsWords(q campaign.Question) string {
+	switch {
+	case q.Trend:
+		return "over " + say.Falls(q.Falls)
+	case len(q.Falls) > 1:
+		return "at " + say.Falls(q.Falls) + " together"
+	}
+	return "at " + say.Falls(q.Falls)
+}
+
 func own(q campaign.Question) bool { return q.Compare == q.Baseline }
 
 // level is a factor's level of a condition; none where the factor has no meaning for
@@ -160,6 +171,14 @@ func level(c campaign.Condition, f campaign.Factor) string {
 		return l
 	}
 	return say.None
+}
+
+// where says in which conditions a nested factor has a level; empty for all.
+func where(f campaign.Factor) string {
+	if f.Within.Factor == "" {
+		return ""
+	}
+	return "where " + f.Within.Factor + " is " + strings.Join(f.Within.Levels, " or ")
 }
 
 func (v View) nested() bool {

@@ -21,6 +21,7 @@ type View struct {
 	Units     []figure.Unit // of the values, in their order
 	Loops     frame.Picture // no Wide without a loop
 	Pictures  []frame.Picture
+	Law       Law
 	Overlay   string // address that lays the traces over each other; empty with fewer than two
 }
 

@@ -12,6 +12,7 @@ import (
 	"fallwright.example/figure"
 	"fallwright.example/problem"
 	"fallwright.example/study"
+	"fallwright.example/web/page/counting"
 	"fallwright.example/web/page/entry"
 	"fallwright.example/web/page/frame"
 	"fallwright.example/web/page/mark"
@@ -28,7 +29,8 @@ type View struct {
 	Picture frame.Picture // the fall from the side
 	Sweep   frame.Picture // none where there is no wall
 	Marks   []mark.Condition
-	Fitted  bool // the study has laws of its own
+	Fitted  bool         // the study has laws of its own
+	Pending counting.Way // how those come that are not fitted yet; empty for none
 }
 
 // Form is the fall, in groups.
