@@ -63,3 +63,11 @@ func Example() {
 	// mark 4.400 m, which is 3.400 m from the last cut
 	// lot Marram 9.6: 13 specimens take 44.20 m without the cuts, its 1 rope of 44.0 m has 41.20 m usable in 3 stretches
 }
+
+// Pieces of 3.40 m with 5 mm lost at each cut, in 29 m before a mark and 28.95 m
+// behind it: eight and eight; the part of 3.40 m is one.
+func ExampleRope_Holds() {
+	r := cutlist.Rope{Name: "A", Lot: "Marram 9.6", Length: 60, DiscardStart: 1, DiscardEnd: 1, Middle: 30.025, MiddleClear: 0.025}
+	fmt.Println(r.Holds(3.4, 0.005), r.Holds(29, 0), r.Holds(29.001, 0))
+	// Output: 16 1 0
+}

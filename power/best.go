@@ -123,7 +123,7 @@ func smallestDifference(ctx context.Context, p Plan, q int, power float64, o Opt
 		}
 		return b.reached(ctx, q, power, o)
 	}
-	margins, err := least(1, high, reached)
+	margins, err := least(1, high, b.grain(), reached)
 	if question.Share > 0 {
 		return 100 * margins * question.Share, err
 	}
@@ -153,29 +153,42 @@ func smallestMargin(ctx context.Context, p Plan, q int, power float64, o Options
 	if p.Questions[q].Share > 0 {
 		high = min(high, 0.99/start)
 	}
-	times, err := least(1.0/32, high, reached)
+	b, err := lay(p.alone(q, 0), o.Seed)
+	if err != nil {
+		return 0, err
+	}
+	times, err := least(1.0/32, high, b.grain(), reached)
 	return unit * times * start, err
 }
 
 // reached is whether question q has the power wanted. Studies are added until their
-// share lies five standard errors to one side, which those to come then change less
-// than once in a million times.
+// share lies four standard errors to one side, which those to come then change less
+// than once in ten thousand times.
 func (b *bench) reached(ctx context.Context, q int, power float64, o Options) (bool, error) {
 	t, all := newTally(b), b.fewer(o.Studies)
-	for studies := min(chunk, all); ; studies = min(2*studies, all) {
+	for studies := min(chunk/2, all); ; studies = min(2*studies, all) {
 		if err := t.more(ctx, b, o, studies, 0); err != nil {
 			return false, err
 		}
 		p := b.power(t, q).P
-		if studies == all || math.Abs(p-power) > 5*math.Sqrt(power*(1-power)/float64(studies)) {
+		if studies == all || math.Abs(p-power) > 4*math.Sqrt(power*(1-power)/float64(studies)) {
 			return p >= power, nil
 		}
 	}
 }
 
-// least is the smallest value between two that reaches, to a share of a hundredth;
-// NaN where the larger does not.
-func least(low, high float64, reached func(float64) (bool, error)) (float64, error) {
+// grain is the share to which the smallest is found: what fewer studies can tell
+// apart where each is fitted.
+func (b *bench) grain() float64 {
+	if b.balanced == nil {
+		return 1.03
+	}
+	return 1.01
+}
+
+// least is the smallest value between two that reaches, to a share; NaN where the
+// larger does not.
+func least(low, high, grain float64, reached func(float64) (bool, error)) (float64, error) {
 	for _, end := range []float64{high, low} {
 		yes, err := reached(end)
 		if err != nil {
@@ -188,7 +201,7 @@ func least(low, high float64, reached func(float64) (bool, error)) (float64, err
 			return low, nil
 		}
 	}
-	for high/low > 1.01 {
+	for high/low > grain {
 		middle := math.Sqrt(low * high)
 		yes, err := reached(middle)
 		if err != nil {

@@ -291,3 +291,37 @@ func TestFromAnalysis(t *testing.T) {
 		t.Errorf("a study without variances: %v", err)
 	}
 }
+
+// What is claimed lower is looked for downwards, where it has the exact power wanted.
+func TestBestFollowsTheClaim(t *testing.T) {
+	p := soaking(2, 2, 4, 1)
+	p.Questions[0].Claim, p.Questions[0].Truth = compare.ClaimLower, power.Truth{Margins: -1}
+	out, err := power.Best(t.Context(), p, tower, power.Limits{Metres: 30}, power.Wanted{Power: 0.8, Falls: []int{4}}, power.Options{Seed: 2, Studies: 10_000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := p.With(6, 4)
+	at.Questions[0].Truth = power.Truth{Share: -out[0].Shown[0].Difference / 100}
+	x, err := at.Exact()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !near.Abs(x[0].Lower, 0.8, 0.02) {
+		t.Errorf("%+v has an exact power of %.3f", out[0].Shown[0], x[0].Lower)
+	}
+}
+
+// Spreads that the analysis has no term for are not said to be in the simulation.
+func TestSaidIsWhatIsSimulated(t *testing.T) {
+	p := soaking(2, 3, 2, 2)
+	p.Variances = power.Defaults(compare.Log, 0)
+	r, err := power.Simulate(t.Context(), p, power.Options{Studies: 100})
+	if want := "spreads by common practice, no source: specimen 3 %, value to value 2 %"; err != nil || r.Said != want {
+		t.Errorf("%q, %v", r.Said, err)
+	}
+	p.Variances.Source, p.Variances.From = power.EarlierStudy, `study "spray"`
+	r, err = power.Simulate(t.Context(), p, power.Options{Studies: 100})
+	if want := `spreads from the earlier study "spray": specimen 3 %, value to value 2 %`; err != nil || r.Said != want || len(r.Notes) != 1 {
+		t.Errorf("%q, %q, %v", r.Said, r.Notes, err)
+	}
+}

@@ -3,6 +3,7 @@ package power
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"fallwright.example/problem"
@@ -25,7 +26,8 @@ type Cell struct {
 
 // Over simulates a plan at every number of specimens of each condition and of
 // falls. A size at which it cannot be judged has its refusal; where that is so at
-// every size, so is the whole. Where each study is fitted a fifth of them do. It is
+// every size, so is the whole. Where each study is fitted a fifth of them do, or
+// fewer where the least power is known to one per cent. It is
 // drawn by figure.PowerCurve.
 func Over(ctx context.Context, p Plan, specimens, falls []int, o Options) (*Curve, error) {
 	o = o.complete()
@@ -66,8 +68,30 @@ func one(ctx context.Context, p Plan, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	o.Studies = b.fewer(o.Studies)
-	return b.simulate(ctx, o)
+	all, t := b.fewer(o.Studies), newTally(b)
+	for studies := min(chunk, all); ; studies = min(2*studies, all) {
+		if b.balanced != nil {
+			studies = all
+		}
+		if err := t.more(ctx, b, o, studies, o.Studies); err != nil {
+			return nil, err
+		}
+		if studies == all || t.certain(b) {
+			return b.result(t), nil
+		}
+	}
+}
+
+// certain is whether the least power is known to a standard error of one per cent,
+// by the share with one study more of each outcome, which is never sure.
+func (t *tally) certain(b *bench) bool {
+	least := 1.0
+	for q := range b.plan.Questions {
+		least = min(least, b.power(t, q).P)
+	}
+	n := float64(t.studies)
+	p := (least*n + 1) / (n + 2)
+	return math.Sqrt(p*(1-p)/n) <= 0.01
 }
 
 // Price is what a plan costs. Weights turn metres and hours into one number, of

@@ -85,7 +85,7 @@ func (v Variances) Said(unit string) string {
 	case Default:
 		text = "spreads by " + v.From
 	case EarlierStudy, Pilot:
-		text = fmt.Sprintf("spreads from %s %s", v.Source, v.From)
+		text = fmt.Sprintf("spreads from the %s %s", v.Source, strings.TrimPrefix(v.From, "study "))
 	}
 	for i, p := range v.Parts {
 		name := p.Group
