@@ -30,7 +30,7 @@ func (f FallsAs) Word() string { return orElse(f, "levels") }
 type Block string
 
 const (
-	RopeBlock Block = "rope" // the lot that a specimen was cut from
+	RopeBlock Block = "rope" // the rope that a specimen was cut from
 	DayBlock  Block = "day"  // the day that a fall was made on
 )
 

@@ -1,6 +1,7 @@
 package campaign
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 )
@@ -56,11 +57,18 @@ func (c *checker) blocks(at Place) {
 	}
 }
 
-// ropesCut is the number of ropes that specimens come from.
+// ropesCut is the number of ropes that specimens come from; before the draw, that
+// they can come from.
 func (p *Plan) ropesCut() int {
-	lots := map[string]bool{}
+	ropes := map[string]bool{}
 	for _, s := range p.Specimens {
-		lots[s.Lot] = true
+		ropes[s.RopeID()] = true
 	}
-	return len(lots)
+	if len(p.Specimens) == 0 {
+		for _, r := range p.Ropes {
+			ropes[r.ID()] = ropes[r.ID()] || p.drawnFrom(r.Lot)
+		}
+		maps.DeleteFunc(ropes, func(_ string, drawn bool) bool { return !drawn })
+	}
+	return len(ropes)
 }

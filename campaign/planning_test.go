@@ -136,6 +136,24 @@ func TestPlanningRefusals(t *testing.T) {
 	}
 }
 
+// Ropes of one lot are ropes: before the draw, after it, and with one of them
+// alone.
+func TestRopesAsBlocks(t *testing.T) {
+	p := drawn()
+	p.Analysis.Blocks = []Block{RopeBlock}
+	if got := p.ropesCut(); got != 3 {
+		t.Errorf("%d ropes before the draw, want 3", got)
+	}
+	p.Specimens = []Specimen{{Label: "1", Lot: "Marram 9.6", Rope: "A"}, {Label: "2", Lot: "Marram 9.6", Rope: "B"}}
+	if got := p.ropesCut(); got != 2 {
+		t.Errorf("%d ropes of one lot, want 2", got)
+	}
+	p.Specimens[1].Rope = "A"
+	if got := p.ropesCut(); got != 1 {
+		t.Errorf("%d ropes, want 1", got)
+	}
+}
+
 // The rest before each fall of a series with a night in it, and a spare that was
 // never dropped is no departure, one that was is.
 func TestOvernightAndSpares(t *testing.T) {

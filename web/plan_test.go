@@ -143,7 +143,7 @@ func TestPlanPages(t *testing.T) {
 	}
 	for _, m := range want.HowMany[0].Best {
 		for _, shown := range m.Shown {
-			says(t, "plan", plan, fmt.Sprintf("%s %.1f %% %.1f %%", shown.Question.Name, shown.Difference, shown.Margin))
+			says(t, "plan", plan, fmt.Sprintf("%s harder from %.1f %% %.1f %%", shown.Question.Name, shown.Difference, shown.Margin))
 		}
 	}
 	if got := ask(h, drawnPath+"/timetable.ics"); got.Body.String() != fmt.Sprintf("steps %d", len(tt.Ops)) || !strings.HasPrefix(got.Header().Get("Content-Type"), "text/calendar") {

@@ -4,11 +4,14 @@ package plan
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"time"
 
 	"fallwright.example/campaign"
+	"fallwright.example/compare"
 	"fallwright.example/draw"
+	"fallwright.example/figure"
 	"fallwright.example/power"
 	"fallwright.example/study"
 	"fallwright.example/timetable"
@@ -16,6 +19,7 @@ import (
 	"fallwright.example/web/page/entry"
 	"fallwright.example/web/page/frame"
 	"fallwright.example/web/page/mark"
+	"fallwright.example/web/page/question"
 	"fallwright.example/web/say"
 )
 
@@ -141,8 +145,21 @@ func percent(x float64) string { return fmt.Sprintf("%.0f\u202f%%", 100*x) }
 // cheapest is the cheapest plan in words.
 func cheapest(h study.HowMany) string {
 	b := h.Choice.Best
-	return fmt.Sprintf("%d specimens of each condition with %d falls: %d drops, %.1f\u202fm of rope, %.1f\u202fh of tower when nothing overlaps",
-		b.Specimens, b.Falls, b.Bill.Drops, b.Bill.Metres, b.Bill.Hours)
+	text := fmt.Sprintf("%s of each condition with %s: %s, %.1f\u202fm of rope", figure.Counted(b.Specimens, "specimen"),
+		figure.Counted(b.Falls, "fall"), figure.Counted(b.Bill.Drops, "drop"), b.Bill.Metres)
+	if b.Bill.Hours > 0 {
+		text += fmt.Sprintf(", %.1f\u202fh of tower", b.Bill.Hours)
+	}
+	return text
+}
+
+// finds is the smallest difference that is found, by the name of its finding.
+func finds(s power.Shown) string {
+	way := compare.Higher
+	if s.Question.Claim == compare.ClaimLower {
+		way = compare.Lower
+	}
+	return way.Word(s.Question.Measure) + " from " + question.Amount(s.Question, math.Abs(s.Difference))
 }
 
 // notes are what a simulation leaves out.
