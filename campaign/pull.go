@@ -43,6 +43,10 @@ func (s *Study) CheckPull(p Pull) error {
 	}
 	r.between("speed", p.Speed, 0, 5, "m/s")
 	r.between("force on the strand behind", p.Held, 0, hardest, "N")
+	if positive(p.Mean) && p.Held > p.Mean {
+		r.refuse("the force is %g N and the strand behind holds %g N, and friction can only add to that", p.Mean, p.Held).
+			Hint("were the two taken for each other? the force is that on the side that is drawn")
+	}
 	if p.StickSlip != nil {
 		r.between("drop of the force from stick to slip", *p.StickSlip, 0, hardest, "N")
 	}

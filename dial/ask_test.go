@@ -167,6 +167,17 @@ func TestPreference(t *testing.T) {
 	}
 }
 
+// A peak typed ten times too high puts the window out of reach: the trial is named first.
+func TestOutOfReachByAContradiction(t *testing.T) {
+	q := oneFall()
+	q.Trials = []Trial{{Setting: Setting{80, 0.5, 2.6}, Peak: 31000}}
+	_, err := Ask(q)
+	all := problem.All(err)
+	if len(all) != 1 || len(all[0].Hints) != 2 || !strings.HasPrefix(all[0].Hints[0], "trial 1 read 31 kN, and what ropes and rigs are like put it at") {
+		t.Fatalf("%v", err)
+	}
+}
+
 // A refusal names the limit and what would reach the window, and that does.
 func TestOutOfReach(t *testing.T) {
 	q := oneFall()

@@ -28,9 +28,9 @@ const unlikely = 0.005
 
 func (s Seen) contradicts() bool { return s.Tail < unlikely }
 
-// warn adds what the answer does not say by itself.
-func (d *desk) warn(a *Answer) {
-	say := func(format string, args ...any) { a.Warnings = append(a.Warnings, fmt.Sprintf(format, args...)) }
+// contradictions are the trials that do not go with what else is known.
+func (a *Answer) contradictions() []string {
+	var out []string
 	for i, t := range a.Trials {
 		if !t.contradicts() {
 			continue
@@ -39,9 +39,16 @@ func (d *desk) warn(a *Answer) {
 		if len(a.Trials) == 1 {
 			against = "what ropes and rigs are like"
 		}
-		say("trial %d read %s, and %s put it at %s to %s: look at the cell's gain and zero, the guide, mass and height, and at what was typed, before you trust it",
-			i+1, newton(t.Peak), against, newton(t.Expected.Low), newton(t.Expected.High))
+		out = append(out, fmt.Sprintf("trial %d read %s, and %s put it at %s to %s: look at the cell's gain and zero, the guide, mass and height, and at what was typed, before you trust it",
+			i+1, newton(t.Peak), against, newton(t.Expected.Low), newton(t.Expected.High)))
 	}
+	return out
+}
+
+// warn adds what the answer does not say by itself.
+func (d *desk) warn(a *Answer) {
+	a.Warnings = append(a.Warnings, a.contradictions()...)
+	say := func(format string, args ...any) { a.Warnings = append(a.Warnings, fmt.Sprintf(format, args...)) }
 	if d.published != nil {
 		if m := d.learn(makers).foreseePublished(d.published); m.tail(math.Log(d.Published.Force)) < unlikely {
 			band := m.band(d.Level)
@@ -80,9 +87,14 @@ func (d *desk) reach(b *belief, best candidate) error {
 		return nil
 	}
 	band, at := m.band(d.Level), best.setting()
-	return problem.New(problem.Invalid, "window", "%s to %s is not reached on this rig: %s, a drop of %s and a free length of %s, what comes nearest, are likely to bring %s (%s to %s)",
-		newton(d.Window.Low), newton(d.Window.High), kilo(at.Mass), metre(at.Drop), metre(at.FreeLength), newton(band.Middle), newton(band.Low), newton(band.High)).
-		Hint("%s", d.remedy(at, band.Middle))
+	refused := problem.New(problem.Invalid, "window", "%s to %s is not reached on this rig: %s, a drop of %s and a free length of %s, what comes nearest, are likely to bring %s (%s to %s)",
+		newton(d.Window.Low), newton(d.Window.High), kilo(at.Mass), metre(at.Drop), metre(at.FreeLength), newton(band.Middle), newton(band.Low), newton(band.High))
+	var a Answer
+	d.seen(&a)
+	for _, why := range a.contradictions() { // first, as it may be why
+		refused.Hint("%s", why)
+	}
+	return refused.Hint("%s", d.remedy(at, band.Middle))
 }
 
 // remedy says which drop or which mass would bring the peak to the middle of the

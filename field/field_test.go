@@ -205,6 +205,36 @@ func TestWallLeans(t *testing.T) {
 	}
 }
 
+// What is said has no negative time or place, and compares no wall that is not there.
+func TestWordsOfOddFalls(t *testing.T) {
+	said := func(c field.Catch) (*field.Bands, string) {
+		d := field.Doubt{Make: func([]float64) (field.Catch, error) { return c, nil }}
+		b, err := d.Bands(field.Options{Accuracy: field.Shown})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b, strings.Join(b.Sentences(c), " ")
+	}
+	slab := lead()
+	slab.Wall.Overhang, slab.Climber.Out, slab.Climber.PushOff = -0.35, 0, 0
+	b, text := said(slab)
+	if b.Outcome.Wall == nil || b.Outcome.Wall.At >= b.Outcome.CatchAt || !strings.Contains(text, "before the rope held") || strings.Contains(text, "-") {
+		t.Errorf("on a slab: %s", text)
+	}
+	bare := lead()
+	bare.Wall.None = true
+	b, _ = said(bare)
+	if against := strings.Join(b.Against(b, "dry", "wet"), " "); strings.Contains(against, "Speed into the wall") || !strings.Contains(against, "Rebound") {
+		t.Errorf("without a wall: %s", against)
+	}
+	low := lead()
+	low.Floor = 4.3
+	b, text = said(low)
+	if b.Outcome.Hit == nil || !strings.Contains(text, "up to then") || !strings.Contains(strings.Join(b.Against(b, "dry", "wet"), " "), "With dry the climber hits") {
+		t.Errorf("on the ground: %s", text)
+	}
+}
+
 // Straight responses have the interval of the law of propagation: for a spring
 // rope on a fixed belay dF/dM is (F/M)·(s − 1)/(2·s), s = F/(m·g) − 1.
 func TestBandsFollowTheLawOfPropagation(t *testing.T) {

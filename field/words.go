@@ -59,7 +59,7 @@ func (b *Bands) Sentences(c Catch) []string {
 		if math.IsNaN(o.CatchSpeed) {
 			say("The climber hits the ground or ledge at %.1f m/s before the rope holds at all.", o.Hit.Speed)
 		} else {
-			say("The climber hits the ground or ledge at %.1f m/s, after %.1f s.", o.Hit.Speed, o.Hit.At)
+			say("The climber hits the ground or ledge at %.1f m/s, after %.1f s. Forces and stretch are those up to then.", o.Hit.Speed, o.Hit.At)
 		}
 		return out
 	}
@@ -79,8 +79,16 @@ func (b *Bands) Sentences(c Catch) []string {
 	if c.Belayer.Slip > 0 && o.Slipped > 0.005 {
 		say("%.2f m of rope run through the device.", o.Slipped)
 	}
-	say("The rope throws the climber back %.1f m, at up to %.1f m/s.", o.Rebound.Height, o.Rebound.Speed)
+	say("The rope throws the climber back %s m, at up to %.1f m/s.", height(o.Rebound.Height), o.Rebound.Speed)
 	return out
+}
+
+// height writes metres to a decimal, small ones to the centimetre.
+func height(v float64) string {
+	if v < 0.1 {
+		return fmt.Sprintf("%.2f", v)
+	}
+	return fmt.Sprintf("%.1f", v)
 }
 
 func (b *Bands) wall(c Catch, say func(string, ...any)) {
@@ -90,8 +98,15 @@ func (b *Bands) wall(c Catch, say func(string, ...any)) {
 	case w == nil:
 		say("The climber does not meet the wall on the way down and back.")
 	default:
-		say("The climber meets the wall %.1f s after the rope held, %.1f m below the top runner, at %.1f m/s straight in and %.1f m/s in all.",
-			w.At-b.Outcome.CatchAt, -w.Place[2], w.Normal, w.Speed)
+		after, when, below, side := w.At-b.Outcome.CatchAt, "after the rope held", -w.Place[2], "below"
+		if after < 0 {
+			after, when = -after, "before the rope held"
+		}
+		if below < 0 {
+			below, side = -below, "above"
+		}
+		say("The climber meets the wall %.1f s %s, %.1f m %s the top runner, at %.1f m/s straight in and %.1f m/s in all.",
+			after, when, below, side, w.Normal, w.Speed)
 	}
 	if b.WallMet > 0 && b.WallMet < b.Runs {
 		say("Within the doubt about the rope the wall is met in %d of %d computed falls.", b.WallMet, b.Runs)
@@ -105,6 +120,16 @@ func (b *Bands) wall(c Catch, say func(string, ...any)) {
 // people ask for first.
 func (b *Bands) Against(other *Bands, name, otherName string) []string {
 	var out []string
+	hit := func(b *Bands, name string) {
+		if b.Outcome.Hit != nil {
+			out = append(out, fmt.Sprintf("With %s the climber hits the ground or ledge, at %.1f m/s.", name, b.Outcome.Hit.Speed))
+		}
+	}
+	hit(b, name)
+	hit(other, otherName)
+	if len(out) > 0 {
+		return out // a fall cut short has no peak or place to compare
+	}
 	compare := func(what string, a, z Interval, unit string, scale float64) {
 		d := (z.Value - a.Value) * scale
 		if math.IsNaN(d) || math.IsInf(d, 0) {
@@ -120,7 +145,9 @@ func (b *Bands) Against(other *Bands, name, otherName string) []string {
 		out = append(out, fmt.Sprintf("%s: %.2f %s with %s, %.2f %s with %s: %+.2f %s; %s.",
 			what, a.Value*scale, unit, name, z.Value*scale, unit, otherName, d, unit, apart))
 	}
-	compare("Speed into the wall", b.WallNormal, other.WallNormal, "m/s", 1)
+	if b.WallMet > 0 || other.WallMet > 0 {
+		compare("Speed into the wall", b.WallNormal, other.WallNormal, "m/s", 1)
+	}
 	compare("Peak on the climber", b.Climber, other.Climber, "kN", 1e-3)
 	compare("Rebound", b.ReboundHeight, other.ReboundHeight, "m", 1)
 	compare("Lowest point below the top runner", b.Below, other.Below, "m", 1)

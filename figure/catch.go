@@ -146,12 +146,14 @@ func (v *sideView) fall(f CaughtFall) {
 	if f.Condition == v.falls[0].Condition {
 		v.moment(f, "start", o.Frames[0].Climber, 1)
 	}
+	held := o.Frames[len(o.Frames)-1] // on the ground with the rope still loose
 	for _, p := range o.Frames {
 		if p.Taut {
-			v.rope(f, p.Climber)
+			held = p
 			break
 		}
 	}
+	v.rope(f, held.Climber)
 	if !math.IsNaN(o.Lowest.Below) {
 		v.rope(f, o.Lowest.Place)
 		v.moment(f, "lowest, "+Fixed(o.Lowest.At, 2)+" s", o.Lowest.Place, 1)
@@ -196,10 +198,12 @@ func caughtWords(falls []CaughtFall) string {
 	words := "Seen along the wall, the same scale both ways, a mark every tenth of a second."
 	for _, f := range falls {
 		o := f.Outcome
+		if o.Hit != nil {
+			words += fmt.Sprintf(" %s: ground or ledge hit at %s m/s.", f.Name, Fixed(o.Hit.Speed, 1))
+			continue
+		}
 		words += fmt.Sprintf(" %s: lowest point %s m below the top runner", f.Name, Fixed(o.Lowest.Below, 1))
 		switch {
-		case o.Hit != nil:
-			words += fmt.Sprintf(", ground or ledge hit at %s m/s.", Fixed(o.Hit.Speed, 1))
 		case o.Wall != nil:
 			words += fmt.Sprintf(", wall met at %s m/s straight in.", Fixed(o.Wall.Normal, 1))
 		default:

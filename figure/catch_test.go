@@ -23,6 +23,28 @@ func caught(t *testing.T, equilibrium float64) CaughtFall {
 	return CaughtFall{Name: "dry", Catch: c, Outcome: o}
 }
 
+// A climber who is on the ground before the rope holds is drawn with the rope from the
+// top runner all the same: the moving picture takes the runner's place from it.
+func TestCaughtOnTheGround(t *testing.T) {
+	f := caught(t, 9000)
+	f.Catch.Floor = 2.2
+	o, err := f.Catch.Simulate(field.Options{Accuracy: field.Quick, Frames: 60})
+	if err != nil || o.Hit == nil || !math.IsNaN(o.CatchSpeed) {
+		t.Fatalf("%+v, %v", o, err)
+	}
+	f.Outcome = o
+	s := Caught([]CaughtFall{f}, Canvas{Width: 720, Height: 560})
+	ropes := 0
+	for _, m := range s.Marks {
+		if l, ok := m.(Line); ok && l.Faint {
+			ropes++
+		}
+	}
+	if ropes != 1 || strings.Contains(s.Desc, Missing+" m") {
+		t.Errorf("%d ropes; %s", ropes, s.Desc)
+	}
+}
+
 // The lowest mark of the way is at the lowest point, on the scale that the
 // labels have; both falls are told apart without colour; the words say it.
 func TestCaught(t *testing.T) {

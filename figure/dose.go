@@ -16,7 +16,7 @@ type DoseCurve struct {
 }
 
 // Doses draws a value against uptake: a mark for the mean of each specimen over its
-// falls, and for each lot the line of its fit over the uptakes that were seen, with its name.
+// falls, and for each lot the line of its fit over the uptakes that were seen, with its name at the wet end.
 // conditions are those of the plan, whose places fix colours and marks.
 func Doses(of string, curves []DoseCurve, conditions []string, unit Unit, c Canvas) *Scene {
 	s := newScene(c, upper(of)+" against water in the rope")
@@ -48,21 +48,23 @@ func Doses(of string, curves []DoseCurve, conditions []string, unit Unit, c Canv
 	x, along, _ := around(s.Frame.Left, s.Frame.Right, append(shares, 0)...)
 	upAxis(s, y, up, upper(of)+", "+unit.Name)
 	alongAxis(s, x, along, "uptake, % of the dry mass")
+	v := &sideView{Scene: s} // for its way to find words a place
 	for i, d := range curves {
 		if d.Fit != nil {
 			at := func(w float64) Point {
 				v := (d.Fit.AtZero.Value + d.Fit.Slope.Value*w) * unit.Scale
 				return Point{x.At(100 * w), y.At(math.Max(y.Low, math.Min(y.High, v)))}
 			}
-			end, name := at(d.Fit.To), at(d.Fit.From+0.55*(d.Fit.To-d.Fit.From))
-			s.add(Line{Points: []Point{at(d.Fit.From), end}, Ink: Plain, Width: 1.8, Dash: DashOf(i)},
-				Text{X: inside(name.X+8+textWidth(d.Lot)/2, d.Lot, s.Width), Y: name.Y + 16, Anchor: Middle, Body: d.Lot, Ink: Soft})
+			end := at(d.Fit.To)
+			s.add(Line{Points: []Point{at(d.Fit.From), end}, Ink: Plain, Width: 1.8, Dash: DashOf(i)})
+			v.words = append(v.words, beside{d.Lot, end, -1, Soft})
 		}
 		for _, m := range means[i] {
 			k := names.index(d.Of[m.Specimen])
 			s.add(Dot{X: x.At(100 * m.Uptake), Y: y.At(m.Value * unit.Scale), Shape: ShapeOf(k), Size: 4.4, Ink: Ink(k), Of: m.Specimen})
 		}
 	}
+	v.write()
 	return s.finish(bottom, c)
 }
 

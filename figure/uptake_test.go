@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -117,4 +118,47 @@ func TestDoses(t *testing.T) {
 		}
 	}
 	checkScene(t, Doses("peak force", nil, nil, Unit{"kN", 1e-3, 2}, Canvas{Width: 340, Height: 280}))
+}
+
+// The names of lines that run close to each other cover neither one another nor a mark.
+func TestDoseNames(t *testing.T) {
+	var curves []DoseCurve
+	for i, lot := range []string{"Marram 9.6", "Samphire 9.6 treated"} {
+		var points []uptake.Dosed
+		for k, w := range []float64{0, 0.12, 0.24, 0.36} {
+			points = append(points, uptake.Dosed{Specimen: fmt.Sprint(lot, k), Uptake: w, Value: 3500 + 900*w + 15*float64(i) + 5*math.Cos(float64(7*k+i))})
+		}
+		fit, err := uptake.DoseOf(points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		curves = append(curves, DoseCurve{Lot: lot, Points: points, Fit: fit})
+	}
+	looked := 0
+	for _, c := range []Canvas{{Width: 520, Height: 300}, {Width: 340, Height: 280}} {
+		s := Doses("peak force", curves, []string{"Marram dry"}, Unit{"kN", 1e-3, 2}, c)
+		checkScene(t, s)
+		for i, m := range s.Marks {
+			name, ok := m.(Text)
+			if !ok || name.Body != curves[0].Lot && name.Body != curves[1].Lot {
+				continue
+			}
+			looked++
+			for j, other := range s.Marks {
+				switch o := other.(type) {
+				case Text:
+					if i != j && overlap(name.bounds(), o.bounds()) {
+						t.Errorf("%g wide: %q covers %q", c.Width, name.Body, o.Body)
+					}
+				case Dot:
+					if overlap(name.bounds(), Box{o.X - 4, o.Y - 4, o.X + 4, o.Y + 4}) {
+						t.Errorf("%g wide: %q covers the mark of %s", c.Width, name.Body, o.Of)
+					}
+				}
+			}
+		}
+	}
+	if looked != 4 {
+		t.Errorf("looked at %d names, want 4", looked)
+	}
 }

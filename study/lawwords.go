@@ -58,6 +58,7 @@ func (l *Law) Rows() []LawFallRow {
 func (l *Law) Sentences() []string {
 	out := []string{l.holds()}
 	out = append(out, l.failing()...)
+	out = append(out, l.doubted()...)
 	out = append(out, l.choice()...)
 	if l.Course != nil {
 		out = append(out, l.course()...)
@@ -138,15 +139,57 @@ func (l *Law) failing() []string {
 		where, newtons(worst.RMS), newtons(math.Abs(worst.Mean)), side)}
 }
 
+// farOff is the share of the weight by which a rope at rest may pull otherwise
+// than the mass weighs before the mass is doubted. Common practice, no source.
+const farOff = 0.2
+
+// doubted asks, where a law does not hold, whether the setting is that of the fall.
+func (l *Law) doubted() []string {
+	if !l.Fails() {
+		return nil
+	}
+	for _, f := range l.Falls {
+		weight := f.Setting.Mass * f.Setting.Gravity
+		if hang := float64(f.Reading.HangWeight); math.Abs(hang-weight) > farOff*weight {
+			return []string{fmt.Sprintf("Look at the mass first: the rope hangs at %s at the end, and %s weigh %s.",
+				newtons(hang), quantity.Format(f.Setting.Mass, quantity.Mass), newtons(weight))}
+		}
+	}
+	return []string{"Before the law is blamed, look whether mass, drop and length are those of the fall: a wrong one looks the same."}
+}
+
+// Fails reports whether the law leaves more than noise explains in some fall, so
+// that neither its parameters nor their intervals are the rope's.
+func (l *Law) Fails() bool { return l.worst() > lawFails }
+
+// worst is the largest share of what is left over the noise.
+func (l *Law) worst() float64 {
+	worst := 0.0
+	for _, f := range l.Fits {
+		worst = max(worst, f.SD/f.Noise)
+	}
+	return worst
+}
+
 // choice says how the law was chosen; nothing for one that was named.
 func (l *Law) choice() []string {
 	var out []string
 	if len(l.Ranks) > 1 {
 		var names []string
+		var few []string
 		for _, r := range l.Ranks {
+			if math.IsNaN(r.Behind) || math.IsInf(r.Behind, 0) {
+				few = append(few, r.Name)
+				continue
+			}
 			names = append(names, fmt.Sprintf("%s %s", r.Name, figure.Fixed(r.Behind, 1)))
 		}
-		out = append(out, fmt.Sprintf("By AICc, above the best: %s.", strings.Join(names, ", ")))
+		if len(names) > 0 {
+			out = append(out, fmt.Sprintf("By AICc, above the best: %s.", strings.Join(names, ", ")))
+		}
+		if len(few) > 0 {
+			out = append(out, fmt.Sprintf("Too little in the trace stands by itself for an AICc of: %s.", strings.Join(few, ", ")))
+		}
 	}
 	if len(l.Next) > 0 {
 		var names []string
@@ -232,6 +275,16 @@ func Digits(v float64, n int) string {
 	return strings.Replace(strconv.FormatFloat(r, 'f', -1, 64), "-", "−", 1)
 }
 
+// PlusMinus writes a number with its standard uncertainty u, this to two digits and
+// the number at least as far.
+func PlusMinus(v, u float64) string {
+	n := 4
+	if v != 0 && u > 0 {
+		n = max(n, int(math.Floor(math.Log10(math.Abs(v)))-math.Floor(math.Log10(u)))+2)
+	}
+	return Digits(v, n) + " ± " + Digits(u, 2)
+}
+
 // LawInterval writes the 95 % interval of a parameter; one without an end says so.
 func LawInterval(p fit.Parameter) string {
 	low, high := p.Lower > 0 || p.Value <= 0, !math.IsInf(p.Upper, 1)
@@ -239,7 +292,14 @@ func LawInterval(p fit.Parameter) string {
 	case math.IsNaN(p.Lower) || math.IsNaN(p.Upper):
 		return figure.Missing
 	case low && high:
-		return Digits(p.Lower, 3) + " to " + Digits(p.Upper, 3)
+		a, b := Digits(p.Lower, 3), Digits(p.Upper, 3)
+		for n := 4; n <= 7 && p.Lower < p.Value && p.Value < p.Upper; n++ { // until the limits are not the value itself
+			if v := Digits(p.Value, n-1); v != a && v != b {
+				break
+			}
+			a, b = Digits(p.Lower, n), Digits(p.Upper, n)
+		}
+		return a + " to " + b
 	case high:
 		return "up to " + Digits(p.Upper, 3)
 	case low:
@@ -251,7 +311,7 @@ func LawInterval(p fit.Parameter) string {
 // LawNote says of a parameter what its numbers do not.
 func LawNote(p fit.Parameter) string {
 	switch {
-	case p.AtBound && p.Name == "guide friction":
+	case p.AtBound && p.Name == "guide friction" && p.Lower <= 0:
 		return "none is seen"
 	case p.AtBound:
 		return "at the end of what is allowed: the data would have it further"
@@ -276,5 +336,6 @@ func (l *Law) Method() string {
 	if l.Course != nil {
 		text += "Each fall by itself, then all at once: moduli and friction settle from the first fall to a last value at one pace; the intervals are of that. "
 	}
+	text += "Energy absorbed as measured is what the mass gave up, counted from a free fall: friction of the guide is in it and makes it the larger; by the law it is the rope's alone. "
 	return text + "Intervals are of 95 %, by the noise and what of the residuals hangs together; they hold where the law does, and nothing of mass, drop, length or the cell's calibration is in them."
 }

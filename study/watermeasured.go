@@ -22,9 +22,11 @@ type Dose struct {
 	Why    string         // that there is no line
 }
 
-// Share is the change for ten points of per cent more water as a share of the dry
-// value.
-func (d Dose) Share() float64 { return d.PerTenth.Value / d.AtZero.Value }
+// AtLeast is the value at the least water that was seen: the line is not read beyond.
+func (d Dose) AtLeast() float64 { return d.AtZero.Value + d.Slope.Value*d.From }
+
+// Share is the change for ten points of per cent more water as a share of AtLeast.
+func (d Dose) Share() float64 { return d.PerTenth.Value / d.AtLeast() }
 
 // dose puts peaks and rebounds against uptake, lot by lot.
 func (w *Water) dose(readings map[string]StoredReading) {

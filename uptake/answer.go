@@ -30,7 +30,7 @@ const (
 type Answer struct {
 	Condition string
 	*Fit               // the law chosen or asked for
-	Tried     []*Fit   // every law that could be fitted, the least AICc first; intervals only of those as good
+	Tried     []*Fit   // every law that could be fitted, the least AICc first; the interval of the saturation only of those as good, times only of the law chosen
 	LeftOut   []string // why other laws could not
 	State     State
 	Longer    float64 // s, a soak that would show the end; NaN where none is needed or can be told
@@ -95,6 +95,9 @@ func answer(name string, points []Point, law string, weighted bool) (*Answer, er
 // choose tries every law. Where there are too few points for an AICc, laws of the
 // fewest parameters are told apart by their residual spread.
 func (a *Answer) choose(points []Point, weighted bool) error {
+	if !(largest(points) > 0) {
+		return problem.New(problem.TooFew, "", "nothing was taken up, so there is no curve")
+	}
 	for _, l := range Laws() {
 		f, err := fitOnly(l, points, weighted)
 		if err != nil {
@@ -120,8 +123,9 @@ func (a *Answer) choose(points []Point, weighted bool) error {
 	})
 	a.Fit = a.Tried[0]
 	for _, f := range a.asGood() {
-		f.intervals()
+		f.ending()
 	}
+	a.reaching()
 	return nil
 }
 

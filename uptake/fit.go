@@ -103,7 +103,8 @@ const (
 func FitLaw(law Law, points []Point, weighted bool) (*Fit, error) {
 	f, err := fitOnly(law, points, weighted)
 	if err == nil {
-		f.intervals()
+		f.ending()
+		f.reaching()
 	}
 	return f, err
 }
@@ -153,12 +154,19 @@ func (f *Fit) estimates() {
 	}
 }
 
-// intervals fills those of the saturation and of times.
-func (f *Fit) intervals() {
+// ending fills the interval of the saturation.
+func (f *Fit) ending() {
+	if f.Law.Saturates() {
+		f.Saturation.Lower, f.Saturation.Upper = f.engine.saturation()
+	}
+}
+
+// reaching fills the times to shares of the saturation, which take longer than all
+// else.
+func (f *Fit) reaching() {
 	if !f.Law.Saturates() {
 		return
 	}
-	f.Saturation.Lower, f.Saturation.Upper = f.engine.saturation()
 	for _, share := range Shares() {
 		low, high := f.engine.time(share)
 		v := f.Law.TimeTo(share, f.P)

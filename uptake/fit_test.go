@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -327,6 +328,63 @@ func TestFitRefusals(t *testing.T) {
 	} {
 		if _, err := FitLaw(c.law, pairs(c.t, c.w), false); problem.KindOf(err) != c.want {
 			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+}
+
+// What fixes the time to a share while the shapes move is what differences say.
+// Central differences with 1e-5 of a number of order 1 hold to some 1e-9.
+func TestBend(t *testing.T) {
+	checked := 0
+	for _, c := range []struct {
+		law Law
+		p   []float64
+	}{
+		{Weibull(), []float64{0.4, 390, 0.69}},
+		{Weibull(), []float64{0.4, 390, 2.5}},
+		{TwoPockets(), []float64{0.4, 15, 0.8, 12}},
+		{TwoPockets(), []float64{0.4, 60, 0.2, 300}},
+	} {
+		for _, share := range Shares() {
+			u := c.law.reach(share, c.p[2:])
+			got := c.law.bend(u, c.p)
+			for k := range c.law.Shapes {
+				phi := c.law.toFree(c.p)
+				want := -slope(func(v float64) float64 {
+					q := slices.Clone(phi)
+					q[2+k] = v
+					return math.Log(c.law.reach(share, c.law.fromFree(q)[2:]))
+				}, phi[2+k])
+				checked++
+				if !near.Abs(got[k], want, 1e-7) {
+					t.Errorf("%s at %v, %s, %g: %.10g, by differences %.10g", c.law.Name, c.p, c.law.Shapes[k].Name, share, got[k], want)
+				}
+			}
+		}
+	}
+	if checked != 18 {
+		t.Errorf("checked %d", checked)
+	}
+}
+
+// Times take longest and are given of one law: those tried beside it have none.
+func TestTimesOfTheChosenOnly(t *testing.T) {
+	var points []Point
+	for i, name := range []string{"A", "B", "C"} {
+		for j, at := range []float64{20, 40, 60, 120, 300, 900} {
+			points = append(points, Point{Specimen: name, Time: at, Uptake: (0.38 + 0.02*float64(i)) * (1 - math.Exp(-at/20)) * (1 + 0.004*math.Sin(float64(7*i+5*j)))})
+		}
+	}
+	a, err := Answers(points, "", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(a[0].Times) != 3 || len(a[0].Tried) < 3 || len(a[0].asGood()) < 2 {
+		t.Fatalf("%d times, %d laws, %d of them as good", len(a[0].Times), len(a[0].Tried), len(a[0].asGood()))
+	}
+	for _, f := range a[0].Tried[1:] {
+		if f.Times != nil {
+			t.Errorf("%s has times", f.Law.Name)
 		}
 	}
 }

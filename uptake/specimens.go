@@ -119,16 +119,21 @@ func (m *mixed) build(share float64) nlmm.Model {
 	return nlmm.Model{
 		Y: m.y, Parameters: p, Random: m.model.Random, Diagonal: m.model.Diagonal,
 		Value: func(group int, phi, f, all []float64) bool {
-			own := law.fromFree(phi)
-			var bend []float64 // d ln(T)/dφ of the shapes at a fixed time to the share
-			if share > 0 {
-				own, bend = law.withTime(share, own), law.bend(share, phi)
-			}
+			own := law.withTime(share, law.fromFree(phi))
 			if law.Check(own) != nil {
 				return false
 			}
 			for j, t := range m.times[group] {
 				f[j] = law.Value(t, own)
+			}
+			if all == nil {
+				return true
+			}
+			var bend []float64 // d ln(T)/dφ of the shapes at a fixed time to the share
+			if share > 0 {
+				bend = law.bend(math.Exp(phi[1])/own[1], own)
+			}
+			for j, t := range m.times[group] {
 				law.Gradient(t, own, g)
 				law.chain(own, g)
 				for k := range bend {
@@ -141,15 +146,14 @@ func (m *mixed) build(share float64) nlmm.Model {
 	}
 }
 
-// bend is d ln T/dφₖ for each shape where the time to a share is fixed.
-func (l Law) bend(share float64, phi []float64) []float64 {
+// bend is d ln T/dφₖ for each shape where the time to a share, u·T, is fixed: there
+// the law's rise f(u, s) is the share whatever the shapes s, so that
+// du/ds = −(∂f/∂s)/(∂f/∂u), and ln T goes as −ln u.
+func (l Law) bend(u float64, p []float64) []float64 {
 	out := make([]float64, len(l.Shapes))
-	for k := range out {
-		out[k] = -slope(func(v float64) float64 {
-			q := slices.Clone(phi)
-			q[2+k] = v
-			return math.Log(l.reach(share, l.fromFree(q)[2:]))
-		}, phi[2+k])
+	_, slope := l.rise(u, p[2:], out)
+	for k, s := range l.Shapes {
+		out[k] *= (p[2+k] - s.Lower) * (s.Upper - p[2+k]) / (s.Upper - s.Lower) / (slope * u)
 	}
 	return out
 }

@@ -60,7 +60,7 @@ func TestWaterPage(t *testing.T) {
 	for _, c := range of.Contrasts {
 		has(figure.Range(100*c.Lower, 100*c.Upper, 1) + "</td>")
 	}
-	for _, words := range []string{"so this is no rating", "one turn in a dry towel", "mass gained over dry mass", "limit of the water-repellent test", "p adjusted", "thicker wet than dry", "Holm"} {
+	for _, words := range []string{"so this is no rating", "one turn in a dry towel", "mass gained over dry mass", "limit of the water-repellent test", "p adjusted", "thicker wet than dry", "Holm", "with the least water, kN"} {
 		has(words)
 	}
 	if looked < 15 {

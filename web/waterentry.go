@@ -44,6 +44,10 @@ func (s *server) bath(r *http.Request) (*water.Entry, error) {
 	}
 	st := open.overview.Study
 	e := &water.Entry{Frame: open.frame, Path: studyPath(name), Times: tapTimes(st), Stored: lastStored(st, r.URL.Query().Get("stored"))}
+	if all := st.Standing(); len(all) > 0 {
+		w := all[len(all)-1]
+		e.Last = fmt.Sprintf("The last one was %s: %s, %s, by %s.", w.Specimen, campaign.Grams(w.Mass), w.Said(), w.By)
+	}
 	for _, c := range st.Plan.Conditions {
 		g := water.Group{Condition: mark.Of(&st.Plan, c.Name)}
 		for _, sp := range st.Plan.Specimens {
@@ -51,7 +55,7 @@ func (s *server) bath(r *http.Request) (*water.Entry, error) {
 				g.Choices = append(g.Choices, choiceOf(st, sp))
 				rope, _ := st.Plan.RopeOf(sp)
 				if dry := rope.MassPerLength * (sp.To - sp.From); dry > 0 {
-					g.Limit = "a dry piece is " + figure.Fixed(1000*dry, 0) + " g by the metre"
+					g.Limit = "dry some " + figure.Fixed(1000*dry, 0) + " g, by length and mass per metre"
 				}
 			}
 		}

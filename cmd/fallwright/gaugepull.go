@@ -48,6 +48,7 @@ type flagAmount struct {
 	flag, text string
 	of         quantity.Dimension
 	to         *float64
+	some       bool // zero is no amount of it
 }
 
 func readAmounts(all ...flagAmount) error {
@@ -58,6 +59,9 @@ func readAmounts(all ...flagAmount) error {
 		v, err := quantityOf("--"+a.flag, a.text, a.of)
 		if err != nil {
 			return err
+		}
+		if v == 0 && a.some {
+			return problem.New(problem.Invalid, "--"+a.flag, "it is %s, which is none", a.text).Hint("leave --%s out where it is not known", a.flag)
 		}
 		*a.to = v
 	}
@@ -85,8 +89,8 @@ contact length that does not press the rope.`,
 					return err
 				}
 				var shift float64
-				if err = readAmounts(flagAmount{"load", load, quantity.Mass, &g.Load}, flagAmount{"contact", contact, quantity.Length, &g.Contact},
-					flagAmount{"length", length, quantity.Length, &g.Length}, flagAmount{"sheath", sheath, quantity.Length, &shift}); err != nil {
+				if err = readAmounts(flagAmount{"load", load, quantity.Mass, &g.Load, true}, flagAmount{"contact", contact, quantity.Length, &g.Contact, true},
+					flagAmount{"length", length, quantity.Length, &g.Length, true}, flagAmount{"sheath", sheath, quantity.Length, &shift, false}); err != nil {
 					return err
 				}
 				if sheath != "" {
@@ -125,6 +129,9 @@ func readLevels(levels []string) (out [][]float64, err error) {
 			return nil, problem.New(problem.Invalid, "--level", "it is empty").Hint(`write --level "9.61mm 9.70mm"`)
 		}
 		unit := strings.TrimLeft(words[len(words)-1], "0123456789.,")
+		if unit == "" {
+			return nil, problem.New(problem.Invalid, "--level", "%q has no unit", text).Hint(`write --level "%smm"`, strings.Join(words, "mm "))
+		}
 		var level []float64
 		for _, word := range words {
 			if strings.Trim(word, "0123456789.") == "" {
@@ -160,8 +167,8 @@ kept to the byte.`,
 					return err
 				}
 				var slip float64
-				if err = readAmounts(flagAmount{"speed", speed, quantity.Speed, &p.Speed}, flagAmount{"held", held, quantity.Force, &p.Held},
-					flagAmount{"stick-slip", stick, quantity.Force, &slip}); err != nil {
+				if err = readAmounts(flagAmount{"speed", speed, quantity.Speed, &p.Speed, true}, flagAmount{"held", held, quantity.Force, &p.Held, false},
+					flagAmount{"stick-slip", stick, quantity.Force, &slip, false}); err != nil {
 					return err
 				}
 				if stick != "" {

@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"fallwright.example/fall/fit"
+	"fallwright.example/figure"
 	"fallwright.example/num/quantity"
 	"fallwright.example/problem"
 	"fallwright.example/study"
@@ -90,6 +91,8 @@ func (f *lawFlags) args(cmd *cobra.Command, args []string) error {
 		return problem.New(problem.Invalid, cmd.CommandPath(), "--specimen and --condition exclude each other").Hint("give one of them")
 	case f.rest != "" && !f.series:
 		return problem.New(problem.Invalid, "--rest", "it is between the falls of a series, and these are falls by themselves").Hint("add --series")
+	case cmd.Flags().Changed("edge-friction") != cmd.Flags().Changed("edge-angle"):
+		return problem.New(problem.Invalid, "--edge-friction, --edge-angle", "one is given, and an edge needs both").Hint("give the other too, or leave both out where the rope is straight")
 	}
 	return nil
 }
@@ -172,14 +175,14 @@ func (f *lawFlags) rests(falls []study.LawFall) error {
 	}
 	parts := strings.Split(f.rest, ",")
 	if len(parts) != 1 && len(parts) != len(falls)-1 {
-		return problem.New(problem.Invalid, "--rest", "%d times for the %d pauses of %d falls", len(parts), len(falls)-1, len(falls)).
+		return problem.New(problem.Invalid, "--rest", "%s for the %s of %s", figure.Counted(len(parts), "time"), figure.Counted(len(falls)-1, "pause"), figure.Counted(len(falls), "fall")).
 			Hint("give one for all, or one for each pause")
 	}
 	for i := 1; i < len(falls); i++ {
 		text := parts[min(i-1, len(parts)-1)]
-		v, err := quantity.Parse(text, quantity.Time)
+		v, err := quantityOf("--rest", text, quantity.Time)
 		if err != nil {
-			return problem.New(problem.Invalid, "--rest", "%v", err)
+			return err
 		}
 		falls[i].Rest = v
 	}
@@ -189,10 +192,14 @@ func (f *lawFlags) rests(falls []study.LawFall) error {
 // named gives the states of a law their names.
 func (f *lawFlags) named(l *study.Law, prefix string) fittedLaw {
 	out := fittedLaw{name: prefix, law: l}
+	from := "fitted to the trace"
+	if l.Fails() {
+		from += ", and the law does not hold: it leaves more than the noise"
+	}
 	for _, fall := range l.Falls {
 		k, _ := l.Known(fall.Number)
 		name := strings.TrimPrefix(fmt.Sprintf("%s, %s fall", prefix, study.Ordinal(fall.Number)), ", ")
-		out.states = append(out.states, lawState{name: name, from: "fitted to the trace", known: k})
+		out.states = append(out.states, lawState{name: name, from: from, known: k})
 	}
 	return out
 }

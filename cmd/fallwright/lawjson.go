@@ -36,9 +36,9 @@ type lawFallJSON struct {
 	Course     *float64       `json:"left_by_course_N"` // null for falls by themselves
 	Noise      float64        `json:"noise_N"`
 	Peak       *float64       `json:"peak_force_N"`
-	LawPeak    float64        `json:"peak_force_by_law_N"`
+	LawPeak    *float64       `json:"peak_force_by_law_N"`
 	Absorbed   *float64       `json:"energy_absorbed_J"`
-	LawEnergy  float64        `json:"energy_absorbed_by_law_J"`
+	LawEnergy  *float64       `json:"energy_absorbed_by_law_J"` // null where the rope does not go slack
 	Phases     []lawPhaseJSON `json:"phases"`
 	Parameters []lawNumber    `json:"parameters"` // of a fit of this fall alone
 }
@@ -56,10 +56,10 @@ type lawCourseJSON struct {
 }
 
 type lawRankJSON struct {
-	Law        string  `json:"law"`
-	Parameters int     `json:"parameters"`
-	SD         float64 `json:"left_N"`
-	Behind     float64 `json:"aicc_behind"`
+	Law        string   `json:"law"`
+	Parameters int      `json:"parameters"`
+	SD         float64  `json:"left_N"`
+	Behind     *float64 `json:"aicc_behind"` // null where the samples are too few for it
 }
 
 type lawNextJSON struct {
@@ -119,8 +119,8 @@ func (l fittedLaw) json() lawJSON {
 	}
 	for i, r := range l.law.Rows() {
 		one := lawFallJSON{
-			Fall: r.Number, Name: r.Name, SD: r.SD, Course: wallNumber(r.Course), Noise: r.Noise, Peak: wallNumber(r.MeasuredPeak), LawPeak: r.Peak,
-			Absorbed: wallNumber(r.Measured), LawEnergy: r.Energy, Phases: []lawPhaseJSON{}, Parameters: []lawNumber{},
+			Fall: r.Number, Name: r.Name, SD: r.SD, Course: wallNumber(r.Course), Noise: r.Noise, Peak: wallNumber(r.MeasuredPeak), LawPeak: wallNumber(r.Peak),
+			Absorbed: wallNumber(r.Measured), LawEnergy: wallNumber(r.Energy), Phases: []lawPhaseJSON{}, Parameters: []lawNumber{},
 		}
 		if r.Rest > 0 {
 			one.Rest = &r.Rest
@@ -144,7 +144,7 @@ func (l fittedLaw) json() lawJSON {
 		j.Course = &course
 	}
 	for _, r := range l.law.Ranks {
-		j.Ranks = append(j.Ranks, lawRankJSON{r.Name, r.Parameters, r.SD, r.Behind})
+		j.Ranks = append(j.Ranks, lawRankJSON{r.Name, r.Parameters, r.SD, wallNumber(r.Behind)})
 	}
 	for _, n := range l.law.Next {
 		j.Next = append(j.Next, lawNextJSON{n.Name, n.Out, n.Noise})

@@ -69,7 +69,7 @@ func (p lawPage) parameters(l *study.Law) {
 		row(s.First, last, study.SettlingNote(s))
 	}
 	row(l.Course.Pace, "\t\t", study.LawNote(l.Course.Pace))
-	if !math.IsNaN(l.Course.Recovery.Value) {
+	if r := l.Course.Recovery; !math.IsNaN(r.Value) && !r.AtBound {
 		row(l.Course.Recovery, "\t\t", study.LawNote(l.Course.Recovery))
 	}
 	t.Flush()
@@ -116,7 +116,7 @@ func (p lawPage) study(a lawAnswer) {
 	for _, s := range a.states {
 		fmt.Fprintf(t, "%s\t%d", s.name, len(s.of.Specimens))
 		for i, v := range s.known.Values {
-			fmt.Fprintf(t, "\t%s ± %s", study.Digits(v, 4), study.Digits(math.Sqrt(s.known.Covariance[i][i]), 2))
+			fmt.Fprintf(t, "\t%s", study.PlusMinus(v, math.Sqrt(s.known.Covariance[i][i])))
 		}
 		fmt.Fprintln(t)
 	}

@@ -88,9 +88,9 @@ func (a *amounts) read(where, text string, d quantity.Dimension, empty float64) 
 	if text == "" {
 		return empty
 	}
-	v, err := quantity.Parse(text, d)
+	v, err := quantityOf(where, text, d)
 	if err != nil {
-		a.list = append(a.list, problem.New(problem.Invalid, where, "%v", err))
+		a.list = append(a.list, problem.All(err)...)
 	}
 	return v
 }

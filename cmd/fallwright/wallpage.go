@@ -47,6 +47,9 @@ func (p wallPage) rows(c wallCase) {
 	certain := c.bands.Runs == 1
 	for _, r := range c.bands.Rows(c.catch) {
 		v, low, high := r.Shown()
+		if math.IsNaN(v) {
+			continue // a value that the fall does not come to, as behind a ground fall
+		}
 		span := "95 %: " + figure.Range(low, high, r.Decimals)
 		if certain {
 			span = ""

@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -15,8 +17,8 @@ import (
 	"fallwright.example/web"
 )
 
-// The page Water, soak on the same study and soak on a table of the same masses say
-// the same numbers; and what is typed at the bath side is in the book.
+// The page Water, soak on the same study and soak on a table of its uptakes say the
+// same; and what is typed at the bath side is in the book.
 func TestWaterEverywhere(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "skerry-head")
 	var out, errs bytes.Buffer
@@ -75,6 +77,25 @@ func TestWaterEverywhere(t *testing.T) {
 	}
 	if page.Code != http.StatusOK || looked < 9 {
 		t.Fatalf("status %d, %d looked at", page.Code, looked)
+	}
+	table := filepath.Join(dir, "soak.csv")
+	rows := "condition;label;time [s];uptake [kg/kg]\n"
+	for _, c := range said.Conditions {
+		for _, w := range c.Weighings {
+			rows += fmt.Sprintf("%s;%s;%g;%g\n", c.Condition, w.Specimen, w.Time, w.Uptake)
+		}
+	}
+	if err := os.WriteFile(table, []byte(rows), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out.Reset()
+	if code := run(t.Context(), []string{"soak", table, "--minutes", "time", "--uptake", "uptake", "--specimen", "label", "--condition", "condition", "--json"}, strings.NewReader(""), &out, &errs); code != 0 {
+		t.Fatalf("soak of the table: %s", errs.String())
+	}
+	for _, c := range said.Conditions {
+		if words := fmt.Sprintf("\"sentence\": %q", c.Sentence); !strings.Contains(out.String(), strings.ReplaceAll(words, `\u00a0`, "\u00a0")) {
+			t.Errorf("soak of the table lacks %s", words)
+		}
 	}
 	form := url.Values{"specimen": {"M-01"}, "of": {"soaked"}, "soak": {"5"}, "mass": {"290,5"}, "by": {"tester"}}
 	post := httptest.NewRequest(http.MethodPost, "/study/sea-water/water/weigh", strings.NewReader(form.Encode()))

@@ -101,11 +101,11 @@ func weighedBy(specimen, of, state, soak, hung string) (w campaign.Weighing, err
 	}
 	switch {
 	case w.Of != campaign.AsSaid:
-	case w.Soak > 0 && w.Hung > 0:
+	case w.Soak != 0 && w.Hung != 0: // below zero too, which is refused by its own name
 		w.Of = campaign.Drained
-	case w.Soak > 0:
+	case w.Soak != 0:
 		w.Of = campaign.Soaked
-	case w.Hung > 0:
+	case w.Hung != 0:
 		w.Of = campaign.Dried
 	case state == "" || state == string(campaign.DryMassOf):
 		w.Of = campaign.DryMassOf

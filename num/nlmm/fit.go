@@ -106,7 +106,7 @@ func newState(m Model, start []float64, method Method) (*state, error) {
 func (s *state) first() error {
 	sum := 0.0
 	for i := range s.m.Y {
-		if !s.value(i, s.beta, s.b[i]) {
+		if !s.value(i, s.beta, s.b[i], nil) {
 			return fmt.Errorf("%w: the function has no value at the start", ErrNotFinite)
 		}
 		for j, y := range s.m.Y[i] {
@@ -135,13 +135,13 @@ func (s *state) carry(f *Fit) {
 	}
 }
 
-// value fills f and g of a group.
-func (s *state) value(i int, beta, b []float64) bool {
+// value fills f and, unless it is nil, g of a group.
+func (s *state) value(i int, beta, b, g []float64) bool {
 	phi := slices.Clone(beta)
 	for r, k := range s.m.Random {
 		phi[k] += b[r]
 	}
-	if !s.m.Value(i, phi, s.f[i], s.g[i]) {
+	if !s.m.Value(i, phi, s.f[i], g) {
 		return false
 	}
 	for _, v := range s.f[i] {

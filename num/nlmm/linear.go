@@ -16,7 +16,7 @@ type products struct {
 
 func (s *state) linearise() {
 	for i := range s.m.Y {
-		s.value(i, s.beta, s.b[i])
+		s.value(i, s.beta, s.b[i], s.g[i])
 		s.groups[i] = s.product(i)
 	}
 }
@@ -235,7 +235,7 @@ func (s *state) predicted(i int, change, l []float64) []float64 {
 func (s *state) penalty(beta []float64, u [][]float64, l []float64) float64 {
 	sum := 0.0
 	for i := range s.m.Y {
-		if !s.value(i, beta, times(l, u[i])) {
+		if !s.value(i, beta, times(l, u[i]), nil) {
 			return math.Inf(1)
 		}
 		for j, y := range s.m.Y[i] {

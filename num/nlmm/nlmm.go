@@ -40,7 +40,8 @@ type Model struct {
 	Y [][]float64 // values of each group
 
 	// Value fills f with the values of a group at its parameters φ and g, n by p
-	// by rows, with their gradient; false where the function has no value.
+	// by rows, with their gradient, unless it is nil; false where the function has
+	// no value.
 	Value func(group int, phi, f, g []float64) bool
 
 	Parameters int   // p

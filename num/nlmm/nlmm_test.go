@@ -23,6 +23,9 @@ func firstOrder(times [][]float64) func(int, []float64, []float64, []float64) bo
 			u := math.Pow(t/scale, b)
 			e := math.Exp(-u)
 			f[j] = w * (1 - e)
+			if g == nil {
+				continue
+			}
 			g[j*p], g[j*p+1] = f[j], -w*e*u*b
 			if p > 2 {
 				g[j*p+2] = w * e * u * math.Log(t/scale) * b

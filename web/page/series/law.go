@@ -51,7 +51,7 @@ func (l Law) parameters() []parameter {
 		r.note = study.SettlingNote(t)
 	}
 	row(c.Pace, c.Pace.Name)
-	if !math.IsNaN(c.Recovery.Value) {
+	if !math.IsNaN(c.Recovery.Value) && !c.Recovery.AtBound {
 		row(c.Recovery, c.Recovery.Name)
 	}
 	return out

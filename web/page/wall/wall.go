@@ -5,7 +5,7 @@ package wall
 import (
 	"fmt"
 	"math"
-	"strconv"
+	"slices"
 	"strings"
 
 	"fallwright.example/field"
@@ -95,7 +95,12 @@ func (v View) rows() []row {
 			out[at].cells[i] = cellOf(r, c.Bands.Runs)
 		}
 	}
-	return out
+	return slices.DeleteFunc(out, row.empty) // what a fall on to the ground does not come to
+}
+
+// empty reports that no state has the value.
+func (r row) empty() bool {
+	return !slices.ContainsFunc(r.cells, func(c cell) bool { return c.value != "" && c.value != figure.Missing })
 }
 
 func cellOf(r field.Row, runs int) cell {
@@ -139,21 +144,16 @@ func law(w study.WallRope) string {
 		if i == 0 {
 			separator = ": "
 		}
-		text += separator + name + " " + digits(w.Known.Values[i], 4)
+		number := study.Digits(w.Known.Values[i], 4)
 		if u := math.Sqrt(w.Known.Covariance[i][i]); u > 0 {
-			text += " ± " + digits(u, 2)
+			number = study.PlusMinus(w.Known.Values[i], u)
 		}
+		text += separator + name + " " + number
 		if unit := units[name]; unit != "" {
 			text += "\u202f" + unit
 		}
 	}
 	return text
-}
-
-// digits writes a number to so many digits, without a power of ten.
-func digits(v float64, n int) string {
-	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'e', n-1, 64), 64) // what was just written
-	return strconv.FormatFloat(r, 'f', -1, 64)
 }
 
 // signed writes a minus as print does.

@@ -15,7 +15,7 @@ type Entry struct {
 	Groups []Group
 	Times  []string // minutes that are one tap
 	Stored string   // what was stored last, a sentence
-	Last   string   // of the specimen chosen, a sentence
+	Last   string   // the newest weighing, a sentence
 	Open   string   // which of the forms was sent: "weigh", "gauge" or "pull"
 
 	Weighing study.WeighingTyped

@@ -198,16 +198,24 @@ func doseSentence(d study.Dose) string {
 	if d.PerTenth.Value < 0 {
 		word = "less"
 	}
-	text := fmt.Sprintf("%s: with 10 points more water the %s was %s %% %s (95 %% interval %s), seen from %s to %s %%",
-		d.Lot, d.Measure, figure.Fixed(100*math.Abs(d.Share()), 1), word, shareSpan(d), percent(d.From), percent(d.To))
+	text := fmt.Sprintf("%s: with 10 points more water the %s was %s %% %s than %s (95 %% interval %s), seen from %s to %s %%",
+		d.Lot, d.Measure, figure.Fixed(100*math.Abs(d.Share()), 1), word, least(d), shareSpan(d), percent(d.From), percent(d.To))
 	if d.P >= 0.05 {
 		text += "; whether there is any change is not settled"
 	}
 	return sentence(text)
 }
 
+// least names the water that a change is a share of the value at.
+func least(d study.Dose) string {
+	if d.From == 0 {
+		return "dry"
+	}
+	return "with " + percent(d.From) + " %"
+}
+
 func shareSpan(d study.Dose) string {
-	return figure.Signed(100*d.PerTenth.Lower/d.AtZero.Value, 1) + " to " + figure.Signed(100*d.PerTenth.Upper/d.AtZero.Value, 1)
+	return figure.Signed(100*d.PerTenth.Lower/d.AtLeast(), 1) + " to " + figure.Signed(100*d.PerTenth.Upper/d.AtLeast(), 1)
 }
 
 func doseValue(d study.Dose, v float64, signed bool) string {
