@@ -141,7 +141,7 @@ func (f *Fit) inSight() bool {
 // judge decides the state.
 func (a *Answer) judge() {
 	switch {
-	case a.Law.Saturates() && !a.Saturation.Open() && a.Times[2].Upper <= a.Last():
+	case a.Law.Saturates() && !a.Saturation.Open() && a.Times[2].Upper <= a.Last() && a.allThere():
 		a.State = Saturated
 	case !a.inSight() || a.Hangs():
 		a.State = StillRising
@@ -158,14 +158,30 @@ func (a *Answer) judge() {
 	}
 }
 
+// there is the share of its end that each law as good has to have at the last
+// weighing, for the rope to be called saturated.
+const there = 0.95
+
+// allThere reports whether the rope is at its end by every law that is as good.
+func (a *Answer) allThere() bool {
+	for _, f := range a.asGood() {
+		if end := f.Saturation.Value; !f.Law.Saturates() || !(f.Law.Value(a.Last(), f.P) >= there*end) {
+			return false
+		}
+	}
+	return true
+}
+
 // closeBy is how far in AICc another law is as good as the best; common practice.
 const closeBy = 2.0
 
-// asGood are the laws within closeBy of the best, itself first.
+// asGood are the laws within closeBy of the best, itself first. Where there are too
+// few points for an AICc, all with no more parameters are.
 func (a *Answer) asGood() []*Fit {
 	out := []*Fit{a.Fit}
+	blind := math.IsInf(a.AICc, 1)
 	for _, f := range a.Tried[1:] {
-		if f.AICc-a.AICc <= closeBy {
+		if f.AICc-a.AICc <= closeBy || blind && f.Law.Parameters() <= a.Law.Parameters() {
 			out = append(out, f)
 		}
 	}

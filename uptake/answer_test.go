@@ -218,3 +218,28 @@ func TestDifferences(t *testing.T) {
 		t.Error(PassLimitSaid)
 	}
 }
+
+// Four weighings of one specimen that rose by four points between the last two are
+// not saturated, whatever the one law says that fits them; with weighings that have
+// stopped rising they are.
+func TestFewPointsAreNotSaturated(t *testing.T) {
+	one := func(uptakes ...float64) []Point {
+		var out []Point
+		for i, u := range uptakes {
+			out = append(out, Point{Row: "row", Specimen: "M-01", Condition: "soaked", Time: 60 * math.Exp2(float64(i)), Uptake: u})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		points    []Point
+		saturated bool
+	}{{one(0.20, 0.30, 0.36, 0.40), false}, {one(0.30, 0.395, 0.401, 0.40, 0.399, 0.40), true}} {
+		a, err := Answers(c.points, "", false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := a[0].State == Saturated; got != c.saturated {
+			t.Errorf("%s", a[0].Sentence())
+		}
+	}
+}
