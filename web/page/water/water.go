@@ -34,16 +34,6 @@ type DosePicture struct {
 
 func (v View) condition(name string) mark.Condition { return mark.Of(&v.Water.Study.Plan, name) }
 
-func stateSign(s uptake.State) string {
-	switch s {
-	case uptake.Saturated:
-		return "■"
-	case uptake.Rising:
-		return "◆"
-	}
-	return "▲"
-}
-
 // sentence begins with a capital and ends with a stop.
 func sentence(text string) string {
 	if text == "" {
